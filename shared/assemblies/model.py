@@ -1,0 +1,184 @@
+"""What an assembly is made of, and what may be done with each part of it."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import StrEnum
+
+from shared.evidence import Caution
+from shared.quantities import Quantity
+
+
+class MakerSupply(StrEnum):
+    """Whether the maker sells what sits in a position."""
+
+    SOLD = "sold"
+    WHOLE_ONLY = "whole-only"
+    DISCONTINUED = "discontinued"
+
+
+class Ruling(StrEnum):
+    """The shop's ruling: how far a position may be taken apart."""
+
+    SERVICEABLE = "serviceable"
+    INSPECT_ONLY = "inspect-only"
+    REPLACE_AS_ASSEMBLY = "replace-as-assembly"
+
+
+class RenewalRule(StrEnum):
+    """When a position is renewed."""
+
+    ALWAYS = "always"
+    ON_CONDITION = "on-condition"
+    SELECT_FIT = "select-fit"
+
+
+class OperationKind(StrEnum):
+    """What a labour operation does."""
+
+    OPEN = "open"
+    CLOSE = "close"
+    RENEW = "renew"
+    REFIT = "refit"
+    HARVEST = "harvest"
+    PROVE = "prove"
+
+
+class HoursBasis(StrEnum):
+    """Where the hours of a labour operation come from."""
+
+    MAKER_TIME = "maker-time"
+    SHOP_RECORD = "shop-record"
+    ESTIMATE = "estimate"
+
+
+class SetKind(StrEnum):
+    """Why positions belong together."""
+
+    MATCHED = "matched"
+    RENEWED_TOGETHER = "renewed-together"
+
+
+class Grade(StrEnum):
+    """An attribute graded in words, least first."""
+
+    NONE = "none"
+    LIGHT = "light"
+    MODERATE = "moderate"
+    HEAVY = "heavy"
+
+
+class InspectionMethod(StrEnum):
+    """How something was looked at or measured."""
+
+    GAUGE = "gauge"
+    BY_EYE = "by-eye"
+    PENETRANT = "penetrant"
+    MAGNETIC = "magnetic"
+    PRESSURE_TEST = "pressure-test"
+
+
+@dataclass(frozen=True, slots=True)
+class Assembly:
+    """A design: maker, model, range of serial numbers."""
+
+    id: str
+    maker: str
+    model: str
+    kind: str
+    serial_from: str | None = None
+    serial_to: str | None = None
+    part_id: str | None = None
+    """The part under which the whole assembly is sold, if any."""
+    notes: str | None = None
+    cautions: tuple[Caution, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Serviceability:
+    """A ruling with what it stands on."""
+
+    ruling: Ruling
+    reason: str | None = None
+    evidence: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Position:
+    """A line of the assembly's parts list; ``parent_id`` None means directly in the assembly."""
+
+    id: str
+    assembly_id: str
+    name: str
+    parent_id: str | None = None
+    reference: str | None = None
+    quantity: int = 1
+    part_id: str | None = None
+    maker_supply: MakerSupply = MakerSupply.SOLD
+    maker_supply_source: str | None = None
+    serviceability: Serviceability = Serviceability(Ruling.SERVICEABLE)
+    renewal_rule: RenewalRule = RenewalRule.ON_CONDITION
+    access_group_id: str | None = None
+    is_safety_critical: bool = False
+    is_variant_bound: bool = False
+    """Depends on the unit's variant (ratio, hand, generation): a donor of another cannot give it."""
+    cautions: tuple[Caution, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class AccessGroup:
+    """What one opening gives reach to; an inner group needs its outer one open."""
+
+    id: str
+    assembly_id: str
+    name: str
+    outer_group_id: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PositionSet:
+    """Positions that come from one unit together, or are renewed in the same job."""
+
+    id: str
+    assembly_id: str
+    kind: SetKind
+    name: str
+    position_ids: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LabourOperation:
+    """A piece of work: at a group (open, close), a position (renew, refit, harvest) or the whole.
+
+    ``renew`` without a position is the fitting of a whole unit; ``prove`` is the test at the end.
+    """
+
+    id: str
+    assembly_id: str
+    kind: OperationKind
+    name: str
+    p50_hours: Decimal
+    p90_hours: Decimal
+    basis: HoursBasis
+    position_id: str | None = None
+    access_group_id: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Characteristic:
+    """What a position is inspected for.
+
+    A dimension has limits when new and in service; an attribute has the worst acceptable grade and
+    the method that settles it. ``is_crack`` makes any grade but none nonconforming.
+    """
+
+    id: str
+    position_id: str
+    name: str
+    new_lower: Quantity | None = None
+    new_upper: Quantity | None = None
+    service_lower: Quantity | None = None
+    service_upper: Quantity | None = None
+    worst_acceptable_grade: Grade | None = None
+    settling_method: InspectionMethod | None = None
+    is_crack: bool = False
+    limits_source: str | None = None

@@ -1,0 +1,105 @@
+"""Units on the bench and in the yard, and what was found on them."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from enum import StrEnum
+
+from shared.assemblies.model import Grade, InspectionMethod
+from shared.evidence import ReasonRetired
+from shared.money import Money
+from shared.quantities import Quantity
+
+
+class UnitKind(StrEnum):
+    """Whose unit it is, and what for."""
+
+    CUSTOMER = "customer"
+    DONOR = "donor"
+    STOCK = "stock"
+
+
+class ConformityRule(StrEnum):
+    """How a reading near a limit is judged."""
+
+    ISO_14253_1 = "iso-14253-1"
+    SIMPLE_ACCEPTANCE = "simple-acceptance"
+
+
+class Verdict(StrEnum):
+    """What a position's findings amount to (ISO 14253-1, JCGM 106)."""
+
+    CONFORMING = "conforming"
+    NONCONFORMING = "nonconforming"
+    INDETERMINATE = "indeterminate"
+    NOT_INSPECTED = "not-inspected"
+
+
+class Zone(StrEnum):
+    """Where a reading lies, doubt left aside."""
+
+    WITHIN_NEW = "within-new"
+    WITHIN_SERVICE = "within-service"
+    BEYOND = "beyond"
+    NO_LIMIT = "no-limit"
+
+
+@dataclass(frozen=True, slots=True)
+class DonorTerms:
+    """What it takes to use a donor: its price, or its worth if the shop owns it, and the stripping.
+
+    ``remainder_worth`` is what the complete rest still fetches. A donor that has to be bought
+    arrives after ``p50_days`` / ``p90_days`` working days; one in the yard is there (0).
+    """
+
+    is_owned: bool
+    price: Money | None = None
+    undisturbed_worth: Money | None = None
+    remainder_worth: Money | None = None
+    strip_p50_hours: Decimal = Decimal(0)
+    strip_p90_hours: Decimal = Decimal(0)
+    p50_days: Decimal = Decimal(0)
+    p90_days: Decimal = Decimal(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """One physical assembly. Hours may be a range; ``variant`` is ratio, hand or generation."""
+
+    id: str
+    assembly_id: str
+    kind: UnitKind
+    serial_number: str | None = None
+    lower_hours: Decimal | None = None
+    upper_hours: Decimal | None = None
+    variant: str | None = None
+    provenance: str | None = None
+    reason_retired: ReasonRetired | None = None
+    released_on: date | None = None
+    """When it was bought, or released in writing, as a donor; None: it is not."""
+    donor: DonorTerms | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """What was measured or seen; never changed, only superseded by a later one.
+
+    Either ``measured`` (with its uncertainty, or a gauge of known kind) or ``grade`` is there.
+    """
+
+    id: str
+    unit_id: str
+    position_id: str
+    characteristic_id: str
+    found_by: str
+    found_at: datetime
+    method: InspectionMethod
+    measured: Quantity | None = None
+    grade: Grade | None = None
+    gauge: str | None = None
+    part_temperature: Quantity | None = None
+    is_cleaned: bool | None = None
+    location: str | None = None
+    piece: int | None = None
+    note: str | None = None
+    supersedes_id: str | None = None
