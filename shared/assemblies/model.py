@@ -120,7 +120,7 @@ class Position:
     access_group_id: str | None = None
     is_safety_critical: bool = False
     is_variant_bound: bool = False
-    """Depends on the unit's variant (ratio, hand, generation): a donor of another cannot give it."""
+    """Depends on the unit's variant (ratio, hand, generation): no donor of another gives it."""
     cautions: tuple[Caution, ...] = ()
 
 

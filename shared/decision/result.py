@@ -181,7 +181,7 @@ class Exclusion:
 
 @dataclass(frozen=True, slots=True)
 class Infeasibility:
-    """Why nothing meets what is asked: an irreducible set of requirements, and the earliest date."""
+    """Why nothing meets what is asked: an irreducible set of requirements, the earliest date."""
 
     requirements: tuple[str, ...]
     detail: str
