@@ -1,0 +1,14 @@
+"""The tables, one module per topic; importing this package makes ``metadata`` complete."""
+
+from db.models import access, assemblies, condition, decision, interchange, sourcing
+from db.models.base import metadata
+
+__all__ = [
+    "access",
+    "assemblies",
+    "condition",
+    "decision",
+    "interchange",
+    "metadata",
+    "sourcing",
+]

@@ -103,6 +103,23 @@ class Serviceability:
 
 
 @dataclass(frozen=True, slots=True)
+class ServiceabilityRuling:
+    """One ruling on a position as it is kept: never changed, only followed by a newer one.
+
+    ``serial_from`` and ``serial_to`` limit it to units of that range; without them it holds for all.
+    """
+
+    id: str
+    position_id: str
+    ruling: Ruling
+    reason: str | None = None
+    evidence: str | None = None
+    serial_from: str | None = None
+    serial_to: str | None = None
+    ruled_by: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Position:
     """A line of the assembly's parts list; ``parent_id`` None means directly in the assembly."""
 

@@ -1,5 +1,29 @@
 """Quantities: units from a closed list, and a grammar for what people write."""
 
 from shared.quantities.model import Quantity
+from shared.quantities.units import (
+    CANONICAL_UNITS,
+    UNIT_CODES,
+    canonical,
+    canonical_unit,
+    check_number,
+    check_quantity,
+    convert,
+    kind_of,
+    same_dimension,
+    standard_uncertainty,
+)
 
-__all__ = ["Quantity"]
+__all__ = [
+    "CANONICAL_UNITS",
+    "UNIT_CODES",
+    "Quantity",
+    "canonical",
+    "canonical_unit",
+    "check_number",
+    "check_quantity",
+    "convert",
+    "kind_of",
+    "same_dimension",
+    "standard_uncertainty",
+]

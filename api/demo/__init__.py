@@ -1,0 +1,1 @@
+"""The invented scenario of ``seed_data/``: loading it over HTTP, and the demonstration run."""

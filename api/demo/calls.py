@@ -1,0 +1,79 @@
+"""Calls that show themselves: each prints the curl line with which a reader can repeat it."""
+
+import json
+import shlex
+from typing import Any
+from urllib.parse import quote
+
+import httpx
+from rich.console import Console
+
+from api.demo.load import idempotency_key
+
+_INLINE_LIMIT = 60
+
+
+class CallRefused(Exception):
+    """The server gave no good answer; carries its words."""
+
+
+def curl_line(
+    method: str,
+    path: str,
+    query: dict[str, str] | None = None,
+    body: object = None,
+    repeat_key: str | None = None,
+) -> str:
+    r"""The call as a shell command, over several lines; $CW_URL and $CW_KEY are the reader's.
+
+    >>> print(curl_line("GET", "/v1/quantities", {"text": "22 ft-lb"}))
+    curl -sS "$CW_URL/v1/quantities?text=22%20ft-lb" \
+      -H "Authorization: Bearer $CW_KEY"
+    """
+    suffix = "?" + "&".join(f"{n}={quote(v)}" for n, v in query.items()) if query else ""
+    pieces = [f'curl -sS "$CW_URL{path}{suffix}"', '-H "Authorization: Bearer $CW_KEY"']
+    if method == "POST":
+        pieces.append("-H 'Content-Type: application/json'")
+        if repeat_key is not None:
+            pieces.append(f"-H 'Idempotency-Key: {repeat_key}'")
+        text = json.dumps(body or {}, ensure_ascii=False)
+        if len(text) > _INLINE_LIMIT:
+            text = json.dumps(body, ensure_ascii=False, indent=2)
+        pieces.append(f"-d {shlex.quote(text)}")
+    return " \\\n  ".join(pieces)
+
+
+class Caller:
+    """Makes calls with a key, prints each one's curl line, and returns the answer's JSON."""
+
+    def __init__(self, client: httpx.Client, console: Console) -> None:
+        self._client = client
+        self._console = console
+
+    def get(self, path: str, **query: str) -> dict[str, Any]:
+        """GET, shown."""
+        self._show(curl_line("GET", path, query))
+        return self._checked(self._client.get(path, params=query))
+
+    def calculate(self, name: str, body: object) -> dict[str, Any]:
+        """POST of a calculation: stores nothing, so it carries no Idempotency-Key."""
+        path = f"/v1/calculations/{name}"
+        self._show(curl_line("POST", path, body=body))
+        return self._checked(self._client.post(path, json=body))
+
+    def create(self, path: str, name: str, body: object) -> dict[str, Any]:
+        """POST of a record; ``name`` makes its Idempotency-Key."""
+        key = idempotency_key(name)
+        self._show(curl_line("POST", path, body=body, repeat_key=key))
+        answer = self._client.post(path, json=body, headers={"Idempotency-Key": key})
+        return self._checked(answer)
+
+    def _show(self, text: str) -> None:
+        self._console.print(text, style="cyan", markup=False, highlight=False, soft_wrap=True)
+
+    @staticmethod
+    def _checked(answer: httpx.Response) -> dict[str, Any]:
+        if not answer.is_success:
+            raise CallRefused(f"{answer.status_code} {answer.text[:2000]}")
+        found: dict[str, Any] = answer.json()
+        return found

@@ -1,0 +1,224 @@
+"""The catalogue of problems: one table; the answers, the pages and the API's document come from it.
+
+Source of the form: RFC 9457, media type application/problem+json.
+"""
+
+from dataclasses import dataclass
+from typing import Any, Final
+
+MEDIA_TYPE: Final = "application/problem+json"
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One type of problem: its fixed title, what it means, what to do, its extra members."""
+
+    type: str
+    status: int
+    title: str
+    meaning: str
+    mend: str
+    members: tuple[str, ...] = ()
+
+    @property
+    def uri(self) -> str:
+        """The type as it stands in an answer: the path of the page that explains it."""
+        return f"/problems/{self.type}"
+
+    def page(self) -> str:
+        """The page for people, in plain text."""
+        lines = [f"{self.title} ({self.status})", "", self.meaning, "", f"What to do: {self.mend}"]
+        if self.members:
+            lines += ["", f"Members besides the common ones: {', '.join(self.members)}."]
+        return "\n".join(lines) + "\n"
+
+
+_ALL: Final = (
+    Problem(
+        "bad-request",
+        400,
+        "The request cannot be read",
+        "Part of the request outside its body is broken, such as the Host header.",
+        "Mend what the detail names and send the request again.",
+    ),
+    Problem(
+        "malformed-body",
+        400,
+        "The body is not one JSON document",
+        "The body is empty, cut short, too deeply nested, not UTF-8, or names a member twice.",
+        "Send one JSON document in UTF-8 without byte-order mark; position tells where it breaks.",
+        ("position",),
+    ),
+    Problem(
+        "cursor-invalid",
+        400,
+        "The cursor does not fit this list",
+        "The cursor was made for another list, filter or shop, or was changed on the way.",
+        "Start again without a cursor and follow next as it is given.",
+    ),
+    Problem(
+        "idempotency-key-missing",
+        400,
+        "The Idempotency-Key header is missing",
+        "A call that stores something may be repeated safely only if it can be recognised.",
+        "Send a header such as Idempotency-Key: \"8f0c2b7e-...\", new for each new record.",
+    ),
+    Problem(
+        "unauthenticated",
+        401,
+        "No valid key",
+        "The call needs a key and has none, or one that is unknown, expired or revoked.",
+        "Send the header Authorization: Bearer KEY, once.",
+    ),
+    Problem(
+        "forbidden",
+        403,
+        "The key may not do this",
+        "The key is good, but its role does not allow the call.",
+        "Use a key with the needed role.",
+        ("needed_role",),
+    ),
+    Problem(
+        "not-found",
+        404,
+        "Nothing here",
+        "There is no such path or record, or it belongs to another shop.",
+        "Check the path and the id.",
+    ),
+    Problem(
+        "method-not-allowed",
+        405,
+        "The method is not allowed here",
+        "The path exists, but not for this method.",
+        "Use one of the methods in allowed.",
+        ("allowed",),
+    ),
+    Problem(
+        "not-acceptable",
+        406,
+        "The answer is not available in the form asked for",
+        "The Accept header names no form that is offered.",
+        "Accept one of the forms in offered.",
+        ("offered",),
+    ),
+    Problem(
+        "idempotency-in-progress",
+        409,
+        "The first request with this key is still running",
+        "Another request with the same Idempotency-Key has not ended.",
+        "Wait as long as Retry-After says and send the same request again.",
+        ("retry_after_s",),
+    ),
+    Problem(
+        "state-conflict",
+        409,
+        "The record's state forbids this",
+        "The record, or what it depends on, is not in the state that the call needs.",
+        "Read the record again and decide anew.",
+        ("allowed_states",),
+    ),
+    Problem(
+        "in-use",
+        409,
+        "The record is in use",
+        "Other records depend on it.",
+        "Change those in used_by first.",
+        ("used_by",),
+    ),
+    Problem(
+        "duplicate",
+        409,
+        "Such a record exists already",
+        "A record with the same identifying members is stored.",
+        "Use the record in existing_id, or change the members.",
+        ("existing_id",),
+    ),
+    Problem(
+        "body-too-large",
+        413,
+        "The body is too large",
+        "The body has more bytes than the call takes.",
+        "Send less at once; limit_bytes tells how much.",
+        ("limit_bytes",),
+    ),
+    Problem(
+        "media-type",
+        415,
+        "The body is of the wrong kind",
+        "The Content-Type is missing or not taken here, or the body is compressed.",
+        "Send one of the types in accepted, not compressed.",
+        ("accepted",),
+    ),
+    Problem(
+        "validation",
+        422,
+        "The request has invalid values",
+        "Each entry of errors names a value, what is wrong with it, and the mend.",
+        "Mend every value in errors and send the request again.",
+        ("errors",),
+    ),
+    Problem(
+        "unknown-parameter",
+        422,
+        "A query parameter is unknown or repeated",
+        "Every parameter is known by name and stands at most once, so that none is ignored.",
+        "Correct the name; nearest offers the likeliest.",
+        ("parameter", "nearest"),
+    ),
+    Problem(
+        "idempotency-key-reused",
+        422,
+        "The Idempotency-Key was used for another body",
+        "The same key came before with another body.",
+        "Use a new key for a new record; repeat an old one only with the same body.",
+    ),
+    Problem(
+        "internal",
+        500,
+        "The server failed",
+        "Something broke on our side; nothing was stored.",
+        "Try again; if it stays, report the request_id.",
+    ),
+    Problem(
+        "busy",
+        503,
+        "The server is busy",
+        "The database was held by others for too long; nothing was stored.",
+        "Wait as long as Retry-After says and send the same request again.",
+        ("retry_after_s",),
+    ),
+    Problem(
+        "storage-full",
+        503,
+        "There is no room left to store",
+        "The disk under the database is full; nothing was stored.",
+        "Tell whoever runs the server; reading still works.",
+        ("retry_after_s",),
+    ),
+    Problem(
+        "database-away",
+        503,
+        "The database does not answer",
+        "The server cannot reach its database, or it has not been migrated.",
+        "Wait as long as Retry-After says; whoever runs the server: corewright migrate.",
+        ("retry_after_s",),
+    ),
+)
+
+CATALOGUE: Final = {problem.type: problem for problem in _ALL}
+RETRY_AFTER_S: Final = 2
+
+
+def problem_body(
+    problem: Problem, detail: str, request_id: str, fix: str | None = None, **members: Any
+) -> dict[str, Any]:
+    """Return the members of a problem answer, in their usual order."""
+    return {
+        "type": problem.uri,
+        "title": problem.title,
+        "status": problem.status,
+        "detail": detail,
+        "fix": fix or problem.mend,
+        "request_id": request_id,
+        **members,
+    }

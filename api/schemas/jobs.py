@@ -1,0 +1,97 @@
+"""Jobs. The members are the fields of ``shared/decision/snapshot.py``'s Job."""
+
+from typing import Self
+
+from pydantic import Field, model_validator
+
+from api.schemas.base import (
+    Body,
+    CalendarDate,
+    HoursText,
+    IdText,
+    LongText,
+    MoneyIn,
+    ProbabilityText,
+    refuse,
+)
+from api.schemas.records import RecordHead, SnapshotId, check_distinct
+from api.schemas.shop_settings import check_confidence
+from shared.decision.snapshot import JobState
+
+
+class JobCreate(Body):
+    """One customer's unit and what is wanted of it."""
+
+    unit_id: IdText = Field(description="The customer's unit.", examples=["unt_7kq"])
+    complaint: LongText = Field(
+        description="What the customer says.", examples=["Noisy, oil under it."]
+    )
+    state: JobState = Field(
+        default=JobState.BOOKED_IN, description="Where the job stands.", examples=["measured"]
+    )
+    cause: LongText | None = Field(
+        default=None,
+        description="Why it failed; none: not known, and the risk rises.",
+        examples=["Seal worn, bearing ran dry."],
+    )
+    horizon_hours: HoursText | None = Field(
+        default=None,
+        description="How many running hours the customer needs the machine's function.",
+        examples=["2000"],
+    )
+    required_by_on: CalendarDate | None = Field(
+        default=None, description="The day by which it must run.", examples=["2031-03-17"]
+    )
+    confidence: ProbabilityText | None = Field(
+        default=None,
+        description="How sure the promise must be; the shop's rule if not given.",
+        examples=["0.9"],
+    )
+    spending_limit: MoneyIn | None = Field(
+        default=None,
+        description="What the customer will spend at most.",
+        examples=[{"amount": "1200.00", "currency": "EUR"}],
+    )
+    opened_group_ids: tuple[IdText, ...] = Field(
+        default=(),
+        max_length=200,
+        description="Access groups that the inspection left open.",
+        examples=[["acg_9a2"]],
+    )
+    inspection_price: MoneyIn | None = Field(
+        default=None,
+        description="Inspection already done: billed on every route, compared on none.",
+        examples=[{"amount": "95.00", "currency": "EUR"}],
+    )
+    core_unit_id: IdText | None = Field(
+        default=None,
+        description="The unit that would go back as core; the customer's own if not given.",
+        examples=["unt_1c3"],
+    )
+    notes: LongText | None = Field(
+        default=None,
+        description="Anything worth knowing.",
+        examples=["Contract starts on the 17th."],
+    )
+
+    @model_validator(mode="after")
+    def _whole(self) -> Self:
+        check_distinct(self.opened_group_ids, "/opened_group_ids", "group")
+        if self.confidence is not None:
+            check_confidence(self.confidence, "/confidence")
+        if self.horizon_hours is not None and self.horizon_hours == 0:
+            refuse(
+                "out-of-range",
+                "Got 0; wanted more than 0 hours.",
+                "Give the hours, or leave horizon_hours out.",
+                "/horizon_hours",
+            )
+        return self
+
+
+class JobRead(RecordHead, JobCreate):
+    """A job as stored."""
+
+
+class JobInSnapshot(SnapshotId, JobCreate):
+    """A job inside a snapshot."""

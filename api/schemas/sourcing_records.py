@@ -1,0 +1,220 @@
+"""Suppliers and offers. The members are the fields of ``shared/sourcing/model.py``."""
+
+from decimal import Decimal
+from typing import Annotated, Self
+
+from pydantic import Field, model_validator
+
+from api.schemas.base import (
+    Body,
+    CalendarDate,
+    ClockTime,
+    DaysText,
+    IdText,
+    LongText,
+    MoneyIn,
+    ProbabilityText,
+    ShortText,
+    plain,
+    refuse,
+    whole_between,
+)
+from api.schemas.records import RecordHead, SnapshotId, check_p90_not_below_p50
+from shared.sourcing.model import DeliveryMode, GoodsCondition, OfferKind, WarrantyCover
+
+ReturnDays = Annotated[int, whole_between(0, 3650), Field(ge=0, le=3650)]
+
+
+class SupplierCreate(Body):
+    """Who sells to the shop."""
+
+    name: ShortText = Field(description="The supplier's name.", examples=["Plain Bearings & Co"])
+    freight: MoneyIn = Field(
+        description="Freight, paid once per order.",
+        examples=[{"amount": "9.50", "currency": "EUR"}],
+    )
+    delivery: DeliveryMode = Field(
+        default=DeliveryMode.CONSOLIDATED,
+        description="Whether one delivery waits for the slowest line.",
+        examples=["consolidated"],
+    )
+    order_cutoff: ClockTime | None = Field(
+        default=None,
+        description="Orders after this time count as the next working day's; the shop's clock.",
+        examples=["15:30"],
+    )
+    notes: LongText | None = Field(
+        default=None, description="Anything worth knowing.", examples=["Closed in August."]
+    )
+
+
+class SupplierRead(RecordHead, SupplierCreate):
+    """A supplier as stored."""
+
+
+class SupplierInSnapshot(SnapshotId, SupplierCreate):
+    """A supplier inside a snapshot."""
+
+
+class CoreTermsFields(Body):
+    """The deposit on an exchange item and what of it comes back."""
+
+    deposit: MoneyIn = Field(
+        description="Charged with the item.", examples=[{"amount": "250.00", "currency": "EUR"}]
+    )
+    acceptance_probability: ProbabilityText = Field(
+        description="Chance that the core is accepted.", examples=["0.8"]
+    )
+    refund: MoneyIn | None = Field(
+        default=None,
+        description="Credited for an accepted core; the whole deposit if not given.",
+        examples=[{"amount": "250.00", "currency": "EUR"}],
+    )
+    return_freight: MoneyIn | None = Field(
+        default=None,
+        description="What sending the core back costs.",
+        examples=[{"amount": "35.00", "currency": "EUR"}],
+    )
+    return_within_days: ReturnDays | None = Field(
+        default=None, description="Days in which the core must be back.", examples=[30]
+    )
+
+    @model_validator(mode="after")
+    def _one_currency(self) -> Self:
+        for name in ("refund", "return_freight"):
+            money = getattr(self, name)
+            if money is not None:
+                check_same_currency(money, self.deposit, f"/{name}", "the deposit")
+        if self.refund is not None and self.refund.amount > self.deposit.amount:
+            refuse(
+                "refund-above-deposit",
+                f"The refund {plain(self.refund.amount)} is above the deposit "
+                f"{plain(self.deposit.amount)}.",
+                "Give a refund of at most the deposit.",
+                "/refund/amount",
+            )
+        return self
+
+
+def check_same_currency(money: MoneyIn, other: MoneyIn, at: str, what: str) -> None:
+    """Refuse an amount in another currency than the amounts beside it."""
+    if money.currency != other.currency:
+        refuse(
+            "currency-mixed",
+            f"Got {money.currency}; {what} is in {other.currency}.",
+            f"Give the amount in {other.currency}.",
+            f"{at}/currency",
+        )
+
+
+class OfferCreate(Body):
+    """A supplier's price for one piece or whole assembly, or for a service.
+
+    Goods name a part or an assembly; a service names a position (rework of the customer's part) or
+    an assembly (rebuild of the customer's own unit).
+    """
+
+    supplier_id: IdText = Field(description="Whose offer it is.", examples=["sup_7kq"])
+    kind: OfferKind = Field(description="Goods or a service.", examples=["goods"])
+    description: ShortText = Field(
+        description="The offer in words.", examples=["Ball bearing 6204-2RS"]
+    )
+    price: MoneyIn = Field(
+        description="Price of one piece, or of the service.",
+        examples=[{"amount": "11.80", "currency": "EUR"}],
+    )
+    p50_days: DaysText = Field(description="Working days, five in ten.", examples=["2"])
+    p90_days: DaysText = Field(description="Working days, nine in ten.", examples=["4"])
+    part_id: IdText | None = Field(default=None, description="The part sold.", examples=["prt_1c3"])
+    assembly_id: IdText | None = Field(
+        default=None,
+        description="The whole assembly sold, or the design of the unit rebuilt.",
+        examples=["asm_7kq"],
+    )
+    position_id: IdText | None = Field(
+        default=None,
+        description="The position whose part is reworked.",
+        examples=["pos_4hd"],
+    )
+    condition: GoodsCondition | None = Field(
+        default=None, description="Condition of the goods.", examples=["new"]
+    )
+    valid_from: CalendarDate | None = Field(
+        default=None, description="First day on which it holds.", examples=["2031-01-01"]
+    )
+    valid_until: CalendarDate | None = Field(
+        default=None, description="Last day on which it holds.", examples=["2031-06-30"]
+    )
+    warranty_cover: WarrantyCover = Field(
+        default=WarrantyCover.NOTHING,
+        description="What the supplier pays when the part fails in the shop's warranty.",
+        examples=["part"],
+    )
+    reject_probability: ProbabilityText = Field(
+        default=Decimal(0), description="Chance that the piece is not usable.", examples=["0.02"]
+    )
+    core: CoreTermsFields | None = Field(
+        default=None, description="Core terms of an exchange item."
+    )
+    residual_worth: MoneyIn | None = Field(
+        default=None,
+        description="What the item is still worth to its owner at the horizon.",
+        examples=[{"amount": "60.00", "currency": "EUR"}],
+    )
+
+    @model_validator(mode="after")
+    def _whole(self) -> Self:
+        self._check_target()
+        check_p90_not_below_p50(self.p50_days, self.p90_days, "p50_days", "p90_days")
+        if self.valid_from and self.valid_until and self.valid_until < self.valid_from:
+            refuse(
+                "range-reversed",
+                f"valid_until {self.valid_until} is before valid_from {self.valid_from}.",
+                "Swap the two dates.",
+                "/valid_until",
+            )
+        if self.residual_worth is not None:
+            check_same_currency(self.residual_worth, self.price, "/residual_worth", "the price")
+        if self.core is not None:
+            check_same_currency(self.core.deposit, self.price, "/core/deposit", "the price")
+        return self
+
+    def _check_target(self) -> None:
+        is_goods = self.kind is OfferKind.GOODS
+        allowed = ("part_id", "assembly_id") if is_goods else ("position_id", "assembly_id")
+        given = [
+            name
+            for name in ("part_id", "assembly_id", "position_id")
+            if getattr(self, name) is not None
+        ]
+        wrong = [name for name in given if name not in allowed]
+        if wrong or len(given) != 1:
+            refuse(
+                "offer-target",
+                f"An offer of {self.kind} names {' and '.join(given) or 'nothing'}; "
+                f"wanted exactly one of {' and '.join(allowed)}.",
+                f"Give {allowed[0]} or {allowed[1]}, and nothing else of the three.",
+                f"/{(wrong or given[1:] or allowed)[0]}",
+            )
+        if is_goods and self.condition is None:
+            refuse(
+                "condition-missing",
+                "An offer of goods does not say in what condition they are.",
+                "Give condition: new, old-stock, rebuilt or used.",
+                "/condition",
+            )
+        if not is_goods and self.condition is not None:
+            refuse(
+                "condition-misplaced",
+                "A service has no condition of goods.",
+                "Leave condition out.",
+                "/condition",
+            )
+
+
+class OfferRead(RecordHead, OfferCreate):
+    """An offer as stored."""
+
+
+class OfferInSnapshot(SnapshotId, OfferCreate):
+    """An offer inside a snapshot."""

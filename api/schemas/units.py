@@ -1,0 +1,250 @@
+"""Units and findings. The members are the fields of ``shared/condition/model.py``."""
+
+from decimal import Decimal
+from typing import Self
+
+from pydantic import Field, model_validator
+
+from api.schemas.base import (
+    Body,
+    CalendarDate,
+    Count,
+    DaysText,
+    Flag,
+    HoursText,
+    IdText,
+    LongText,
+    MoneyIn,
+    QuantityIn,
+    ShortText,
+    UtcDateTime,
+    plain,
+    refuse,
+)
+from api.schemas.records import RecordHead, SnapshotId, check_p90_not_below_p50
+from shared.assemblies.model import Grade, InspectionMethod
+from shared.condition.model import UnitKind
+from shared.evidence import ReasonRetired
+from shared.quantities.units import kind_of
+
+_EXAMPLE_MONEY = {"amount": "120.00", "currency": "EUR"}
+
+
+class DonorTermsFields(Body):
+    """What it takes to use a donor."""
+
+    is_owned: Flag = Field(description="Whether the shop owns it already.", examples=[True])
+    price: MoneyIn | None = Field(
+        default=None,
+        description="What it costs, if it has to be bought.",
+        examples=[_EXAMPLE_MONEY],
+    )
+    undisturbed_worth: MoneyIn | None = Field(
+        default=None,
+        description="What an owned donor is worth left as it is.",
+        examples=[_EXAMPLE_MONEY],
+    )
+    remainder_worth: MoneyIn | None = Field(
+        default=None,
+        description="What the rest of it still fetches.",
+        examples=[{"amount": "40.00", "currency": "EUR"}],
+    )
+    strip_p50_hours: HoursText = Field(
+        default=Decimal(0), description="Hours of stripping, five in ten.", examples=["1.5"]
+    )
+    strip_p90_hours: HoursText = Field(
+        default=Decimal(0), description="Hours of stripping, nine in ten.", examples=["2.5"]
+    )
+    p50_days: DaysText = Field(
+        default=Decimal(0),
+        description="Working days until it is there, five in ten; 0: in the yard.",
+        examples=["0"],
+    )
+    p90_days: DaysText = Field(
+        default=Decimal(0),
+        description="Working days until it is there, nine in ten.",
+        examples=["0"],
+    )
+
+    @model_validator(mode="after")
+    def _price_and_order(self) -> Self:
+        if not self.is_owned and self.price is None:
+            refuse(
+                "price-missing",
+                "The donor is not the shop's and has no price.",
+                "Give price, or set is_owned to true.",
+                "/price",
+            )
+        check_p90_not_below_p50(
+            self.strip_p50_hours, self.strip_p90_hours, "strip_p50_hours", "strip_p90_hours"
+        )
+        check_p90_not_below_p50(self.p50_days, self.p90_days, "p50_days", "p90_days")
+        return self
+
+
+class UnitCreate(Body):
+    """One physical assembly: the customer's, a donor, or a stock unit."""
+
+    assembly_id: IdText = Field(description="The design it is of.", examples=["asm_7kq"])
+    kind: UnitKind = Field(description="Whose unit it is, and what for.", examples=["donor"])
+    serial_number: ShortText | None = Field(
+        default=None, description="Its serial number.", examples=["12873"]
+    )
+    lower_hours: HoursText | None = Field(
+        default=None, description="Least running hours it may have.", examples=["800"]
+    )
+    upper_hours: HoursText | None = Field(
+        default=None, description="Most running hours it may have.", examples=["1400"]
+    )
+    variant: ShortText | None = Field(
+        default=None, description="Ratio, hand or generation.", examples=["ratio 12.4"]
+    )
+    provenance: LongText | None = Field(
+        default=None, description="Where it comes from.", examples=["Yard lot, stood in the wet."]
+    )
+    reason_retired: ReasonRetired | None = Field(
+        default=None, description="Why it went out of service.", examples=["wear"]
+    )
+    released_on: CalendarDate | None = Field(
+        default=None,
+        description="When it was bought, or released in writing, as a donor; needed for donors.",
+        examples=["2031-02-11"],
+    )
+    donor: DonorTermsFields | None = Field(
+        default=None, description="What it takes to use it; needed for donors and stock units."
+    )
+
+    @model_validator(mode="after")
+    def _donor_is_released_and_priced(self) -> Self:
+        if (
+            self.lower_hours is not None
+            and self.upper_hours is not None
+            and self.upper_hours < self.lower_hours
+        ):
+            refuse(
+                "range-reversed",
+                f"upper_hours {plain(self.upper_hours)} is below lower_hours "
+                f"{plain(self.lower_hours)}.",
+                "Swap the two, or give one only.",
+                "/upper_hours",
+            )
+        if self.kind is UnitKind.CUSTOMER:
+            self._check_customer()
+        elif self.donor is None:
+            refuse(
+                "donor-terms-missing",
+                f"A {self.kind} unit has no donor terms.",
+                "Give donor: is_owned, its price or worth, stripping hours.",
+                "/donor",
+            )
+        if self.kind is UnitKind.DONOR and self.released_on is None:
+            refuse(
+                "donor-not-released",
+                "A donor has no released_on.",
+                "Give the day on which it was bought or released in writing.",
+                "/released_on",
+            )
+        return self
+
+    def _check_customer(self) -> None:
+        if self.donor is not None:
+            refuse(
+                "donor-terms-misplaced",
+                "A customer's unit has donor terms.",
+                "Make it a donor once it is bought or released in writing; until then leave"
+                " donor out.",
+                "/donor",
+            )
+
+
+class UnitRead(RecordHead, UnitCreate):
+    """A unit as stored."""
+
+
+class UnitInSnapshot(SnapshotId, UnitCreate):
+    """A unit inside a snapshot."""
+
+
+class FindingCreate(Body):
+    """What was measured or seen; never changed, only superseded by a later finding."""
+
+    unit_id: IdText = Field(description="The unit inspected.", examples=["unt_2f8"])
+    position_id: IdText = Field(description="The position inspected.", examples=["pos_4hd"])
+    characteristic_id: IdText = Field(
+        description="The characteristic inspected.", examples=["chr_1c3"]
+    )
+    found_by: ShortText = Field(description="Who measured or looked.", examples=["bench two"])
+    found_at: UtcDateTime = Field(
+        description="When, with its offset.", examples=["2031-03-04T09:15:00Z"]
+    )
+    method: InspectionMethod = Field(description="How.", examples=["gauge"])
+    measured: QuantityIn | None = Field(
+        default=None,
+        description="What was measured, with its doubt.",
+        examples=[{"value": "19.998", "unit": "mm", "standard_uncertainty": "0.002"}],
+    )
+    grade: Grade | None = Field(default=None, description="What was seen.", examples=["light"])
+    gauge: ShortText | None = Field(
+        default=None,
+        description="The gauge; its known uncertainty serves where none is stated.",
+        examples=["micrometer"],
+    )
+    part_temperature: QuantityIn | None = Field(
+        default=None,
+        description="Temperature of the part when measured.",
+        examples=[{"value": "22", "unit": "°C"}],
+    )
+    is_cleaned: Flag | None = Field(
+        default=None, description="Whether the part was clean.", examples=[True]
+    )
+    location: ShortText | None = Field(
+        default=None, description="Where on the part.", examples=["seal track, drive side"]
+    )
+    piece: Count | None = Field(
+        default=None, description="Which of several pieces, from 1.", examples=[1]
+    )
+    note: LongText | None = Field(
+        default=None, description="Anything else seen.", examples=["Blued on one side."]
+    )
+    supersedes_id: IdText | None = Field(
+        default=None, description="The finding that this one replaces.", examples=["fnd_9a2"]
+    )
+
+    @model_validator(mode="after")
+    def _measured_or_graded(self) -> Self:
+        if (self.measured is None) == (self.grade is None):
+            both = self.measured is not None
+            refuse(
+                "measured-or-graded",
+                f"Got {'both' if both else 'neither'} of measured and grade; wanted exactly one.",
+                "Give measured for a dimension, grade for an attribute.",
+                "/grade" if both else "/measured",
+            )
+        if self.measured is not None and self.method is not InspectionMethod.GAUGE:
+            refuse(
+                "method-does-not-measure",
+                f"A size was measured by {self.method}.",
+                "Give method gauge with measured, or a grade with this method.",
+                "/method",
+            )
+        if self.part_temperature is not None:
+            _check_temperature(self.part_temperature)
+        return self
+
+
+def _check_temperature(temperature: QuantityIn) -> None:
+    if kind_of(temperature.unit) != "temperature":
+        refuse(
+            "unit-wrong-dimension",
+            f"The temperature is in {temperature.unit}.",
+            "Give it in °C or °F.",
+            "/part_temperature/unit",
+        )
+
+
+class FindingRead(RecordHead, FindingCreate):
+    """A finding as stored."""
+
+
+class FindingInSnapshot(SnapshotId, FindingCreate):
+    """A finding inside a snapshot."""

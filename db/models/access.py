@@ -1,0 +1,76 @@
+"""Shops, their keys, the answers kept for repeated requests, and the audit."""
+
+from sqlalchemy import (
+    Column,
+    ForeignKey,
+    Index,
+    Integer,
+    LargeBinary,
+    PrimaryKeyConstraint,
+    String,
+    Table,
+    Text,
+)
+
+from db.models.base import SHORT, metadata, reference, text, truth
+from db.types import UtcDateTime, document, ident, sequence
+
+shops = Table(
+    "shops",
+    metadata,
+    Column("id", ident(), primary_key=True),
+    text("name"),
+    # The name without regard to case: made in Python, since the databases differ in lower().
+    Column("name_key", String(SHORT), nullable=False, unique=True),
+    Column("created_at", UtcDateTime, nullable=False),
+)
+
+keys = Table(
+    "keys",
+    metadata,
+    Column("id", ident(), primary_key=True),
+    reference("shop_id", "shops"),
+    Column("role", String(40), nullable=False),
+    Column("token_hash", String(64), nullable=False, unique=True),
+    Column("created_at", UtcDateTime, nullable=False),
+    Column("expires_at", UtcDateTime),
+    Column("revoked_at", UtcDateTime),
+    truth(
+        "role",
+        "role IN ('admin', 'reader')",
+        "/role",
+        "role is none of admin, reader.",
+        "Give one of admin, reader.",
+    ),
+    Index(None, "shop_id"),
+)
+
+kept_answers = Table(
+    "kept_answers",
+    metadata,
+    Column("shop_id", ident(), ForeignKey("shops.id"), nullable=False),
+    Column("route", String(SHORT), nullable=False),
+    Column("key", String(SHORT), nullable=False),
+    Column("request_hash", String(64), nullable=False),
+    Column("status", Integer, nullable=False),
+    Column("headers", document(), nullable=False),
+    Column("body", LargeBinary, nullable=False),
+    Column("created_at", UtcDateTime, nullable=False),
+    PrimaryKeyConstraint("shop_id", "route", "key"),
+    Index(None, "created_at"),
+)
+
+audit_entries = Table(
+    "audit_entries",
+    metadata,
+    Column("sequence", sequence(), primary_key=True, autoincrement=True),
+    reference("shop_id", "shops"),
+    reference("key_id", "keys"),
+    Column("noted_at", UtcDateTime, nullable=False),
+    Column("kind", String(40), nullable=False),
+    Column("record_id", ident(), nullable=False),
+    Column("action", String(40), nullable=False),
+    Column("detail", Text),
+    Index(None, "shop_id", "sequence"),
+    Index(None, "record_id", "sequence"),
+)

@@ -1,0 +1,216 @@
+"""What assemblies are made of. Parts of one assembly point at each other within it only."""
+
+from sqlalchemy import Boolean, Column, ForeignKey, Index, Integer, Table, UniqueConstraint
+
+from db.models.base import (
+    LONG,
+    SHORT,
+    Items,
+    catalogue,
+    flat,
+    ident_column,
+    metadata,
+    not_above,
+    quantity,
+    reference,
+    spread,
+    text,
+    together,
+    truth,
+    word,
+)
+from db.types import ident
+from shared.assemblies.model import (
+    Grade,
+    HoursBasis,
+    InspectionMethod,
+    MakerSupply,
+    OperationKind,
+    RenewalRule,
+    Ruling,
+    SetKind,
+)
+from shared.evidence import CautionKind
+
+
+def _cautions(name: str, owner: str, target: str) -> Table:
+    """Make the table of the cautions of one kind of record, in the order given."""
+    return Table(
+        name,
+        metadata,
+        Column(owner, ident(), ForeignKey(f"{target}.id"), primary_key=True),
+        Column("place", Integer, primary_key=True, autoincrement=False),
+        *word("kind", CautionKind),
+        text("text", LONG),
+    )
+
+
+def _in_assembly() -> Items:
+    """Make the columns of a record that lies in an assembly and can be pointed at within it."""
+    return [reference("assembly_id", "assemblies"), UniqueConstraint("assembly_id", "id")]
+
+
+assemblies = catalogue(
+    "assemblies",
+    text("maker"),
+    text("model"),
+    text("kind"),
+    text("serial_from", optional=True),
+    text("serial_to", optional=True),
+    reference("part_id", "parts", optional=True),
+    text("notes", LONG, optional=True),
+    text("identity_key", 5 * SHORT),
+    # Another shop may keep its own book of the same design: only an author changes a record.
+    UniqueConstraint("author_shop_id", "identity_key"),
+    Index(None, "maker", "id"),
+    Index(None, "model", "id"),
+    Index(None, "kind", "id"),
+    Index(None, "part_id", "id"),
+)
+
+assembly_cautions = _cautions("assembly_cautions", "assembly_id", "assemblies")
+
+access_groups = catalogue(
+    "access_groups",
+    _in_assembly(),
+    text("name"),
+    ident_column("outer_group_id", optional=True),
+    together("access_groups", assembly_id="assembly_id", outer_group_id="id"),
+    truth(
+        "outer_is_another",
+        "outer_group_id <> id",
+        "/outer_group_id",
+        "The group is its own outer group.",
+        "Name the group that must be open first, or none.",
+    ),
+    Index(None, "outer_group_id", "id"),
+)
+
+positions = catalogue(
+    "positions",
+    _in_assembly(),
+    text("name"),
+    ident_column("parent_id", optional=True),
+    text("reference", optional=True),
+    Column("quantity", Integer, nullable=False),
+    reference("part_id", "parts", optional=True),
+    word("maker_supply", MakerSupply),
+    text("maker_supply_source", LONG, optional=True),
+    word("renewal_rule", RenewalRule),
+    ident_column("access_group_id", optional=True),
+    Column("is_safety_critical", Boolean, nullable=False),
+    Column("is_variant_bound", Boolean, nullable=False),
+    together("positions", assembly_id="assembly_id", parent_id="id"),
+    together("access_groups", assembly_id="assembly_id", access_group_id="id"),
+    truth(
+        "parent_is_another",
+        "parent_id <> id",
+        "/parent_id",
+        "The position is its own parent.",
+        "Name the position that holds it, or none.",
+    ),
+    truth(
+        "quantity_at_least_one",
+        "quantity >= 1",
+        "/quantity",
+        "quantity is less than 1.",
+        "Give how many sit there, 1 or more.",
+    ),
+    Index(None, "parent_id", "id"),
+    Index(None, "part_id", "id"),
+    Index(None, "access_group_id", "id"),
+)
+
+position_cautions = _cautions("position_cautions", "position_id", "positions")
+
+# Append-only: the n-th ruling of a position has version n; the newest that applies is in force.
+serviceability_rulings = catalogue(
+    "serviceability_rulings",
+    reference("position_id", "positions"),
+    word("ruling", Ruling),
+    text("reason", LONG, optional=True),
+    text("evidence", LONG, optional=True),
+    text("serial_from", optional=True),
+    text("serial_to", optional=True),
+    text("ruled_by", optional=True),
+    UniqueConstraint("position_id", "version"),
+    truth(
+        "replacement_has_reason",
+        "ruling <> 'replace-as-assembly' OR reason IS NOT NULL",
+        "/reason",
+        "A ruling replace-as-assembly has no reason.",
+        "Say why: matched and set with a rig, stored energy, sealed by the maker.",
+    ),
+    Index(None, "position_id", "id"),
+)
+
+position_sets = catalogue(
+    "position_sets",
+    _in_assembly(),
+    word("kind", SetKind),
+    text("name"),
+    UniqueConstraint("id", "assembly_id", "kind"),
+    Index(None, "assembly_id", "kind", "id"),
+    Index(None, "kind", "id"),
+)
+
+position_set_members = Table(
+    "position_set_members",
+    metadata,
+    *flat(
+        (
+            Column("position_set_id", ident(), primary_key=True),
+            Column("place", Integer, primary_key=True, autoincrement=False),
+            ident_column("position_id"),
+            # The set's own assembly and kind again, so that the database can hold the two truths.
+            ident_column("assembly_id"),
+            word("kind", SetKind),
+            together(
+                "position_sets", position_set_id="id", assembly_id="assembly_id", kind="kind"
+            ),
+            together("positions", assembly_id="assembly_id", position_id="id"),
+            UniqueConstraint("position_set_id", "position_id"),
+        )
+    ),
+)
+Index(
+    "uq_position_set_members_matched_once",
+    position_set_members.c.position_id,
+    unique=True,
+    sqlite_where=position_set_members.c.kind == "matched",
+    postgresql_where=position_set_members.c.kind == "matched",
+)
+
+labour_operations = catalogue(
+    "labour_operations",
+    reference("assembly_id", "assemblies"),
+    word("kind", OperationKind),
+    text("name"),
+    spread("p50_hours", "p90_hours"),
+    word("basis", HoursBasis),
+    ident_column("position_id", optional=True),
+    ident_column("access_group_id", optional=True),
+    together("positions", assembly_id="assembly_id", position_id="id"),
+    together("access_groups", assembly_id="assembly_id", access_group_id="id"),
+    Index(None, "assembly_id", "id"),
+    Index(None, "kind", "id"),
+    Index(None, "position_id", "id"),
+    Index(None, "access_group_id", "id"),
+)
+
+characteristics = catalogue(
+    "characteristics",
+    reference("position_id", "positions"),
+    text("name"),
+    quantity("new_lower"),
+    quantity("new_upper"),
+    quantity("service_lower"),
+    quantity("service_upper"),
+    word("worst_acceptable_grade", Grade, optional=True),
+    word("settling_method", InspectionMethod, optional=True),
+    Column("is_crack", Boolean, nullable=False),
+    text("limits_source", LONG, optional=True),
+    not_above("new_lower_canonical", "new_upper_canonical", "/new_upper"),
+    not_above("service_lower_canonical", "service_upper_canonical", "/service_upper"),
+    UniqueConstraint("position_id", "id"),
+)

@@ -1,0 +1,120 @@
+"""Units and what was found on them. Findings are only ever added."""
+
+from sqlalchemy import Boolean, Column, Date, Index, Integer, UniqueConstraint
+
+from db.models.base import (
+    LONG,
+    decimal,
+    ident_column,
+    money,
+    not_above,
+    private,
+    quantity,
+    reference,
+    spread,
+    text,
+    together,
+    truth,
+    word,
+)
+from db.types import UtcDateTime
+from shared.assemblies.model import Grade, InspectionMethod
+from shared.condition.model import UnitKind
+from shared.evidence import ReasonRetired
+
+units = private(
+    "units",
+    reference("assembly_id", "assemblies"),
+    word("kind", UnitKind),
+    text("serial_number", optional=True),
+    decimal("lower_hours", optional=True),
+    decimal("upper_hours", optional=True),
+    text("variant", optional=True),
+    text("provenance", LONG, optional=True),
+    word("reason_retired", ReasonRetired, optional=True),
+    Column("released_on", Date),
+    Column("donor_is_owned", Boolean),
+    money("donor_price", optional=True, pointer="/donor/price"),
+    money("donor_undisturbed_worth", optional=True, pointer="/donor/undisturbed_worth"),
+    money("donor_remainder_worth", optional=True, pointer="/donor/remainder_worth"),
+    spread("strip_p50_hours", "strip_p90_hours", prefix="donor_", pointer="/donor"),
+    spread("p50_days", "p90_days", prefix="donor_", pointer="/donor"),
+    not_above("lower_hours", "upper_hours", "/upper_hours"),
+    truth(
+        "donor_is_released",
+        "kind <> 'donor' OR released_on IS NOT NULL",
+        "/released_on",
+        "A donor has no date on which it was bought or released in writing.",
+        "Give released_on; until there is one the unit is no donor.",
+    ),
+    truth(
+        "customer_has_no_donor_terms",
+        "kind <> 'customer' OR donor_is_owned IS NULL",
+        "/donor",
+        "A customer's unit has donor terms.",
+        "Leave donor out, or record the unit as a donor once it is bought or released in writing.",
+    ),
+    truth(
+        "donor_to_buy_has_price",
+        "donor_is_owned OR donor_price_minor IS NOT NULL",
+        "/donor/price",
+        "The donor is not the shop's own and has no price.",
+        "Give price (zero if it is free), or set is_owned to true.",
+    ),
+    # One serial number on one design is one unit; unknown serial numbers never meet.
+    UniqueConstraint("shop_id", "assembly_id", "serial_number"),
+    Index(None, "shop_id", "kind", "id"),
+    Index(None, "shop_id", "assembly_id", "kind", "id"),
+    Index(None, "shop_id", "serial_number", "id"),
+)
+
+findings = private(
+    "findings",
+    ident_column("unit_id"),
+    ident_column("position_id"),
+    ident_column("characteristic_id"),
+    text("found_by"),
+    Column("found_at", UtcDateTime, nullable=False),
+    word("method", InspectionMethod),
+    quantity("measured"),
+    word("grade", Grade, optional=True),
+    text("gauge", optional=True),
+    quantity("part_temperature"),
+    Column("is_cleaned", Boolean),
+    text("location", optional=True),
+    Column("piece", Integer),
+    text("note", LONG, optional=True),
+    ident_column("supersedes_id", optional=True),
+    together("units", shop_id="shop_id", unit_id="id"),
+    together("characteristics", position_id="position_id", characteristic_id="id"),
+    # A correction speaks of the same characteristic of the same unit, and only once.
+    UniqueConstraint("unit_id", "characteristic_id", "id"),
+    together(
+        "findings", unit_id="unit_id", characteristic_id="characteristic_id", supersedes_id="id"
+    ),
+    UniqueConstraint("supersedes_id"),
+    truth(
+        "measured_or_graded",
+        "(measured_value IS NULL) <> (grade IS NULL)",
+        "/measured",
+        "The finding has neither a measured value nor a grade, or has both.",
+        "Give measured for a dimension, grade for what was seen.",
+    ),
+    truth(
+        "supersedes_another",
+        "supersedes_id <> id",
+        "/supersedes_id",
+        "The finding supersedes itself.",
+        "Name the earlier finding, or none.",
+    ),
+    truth(
+        "piece_from_one",
+        "piece >= 1",
+        "/piece",
+        "piece is less than 1.",
+        "Count the pieces of a position from 1.",
+    ),
+    Index(None, "shop_id", "unit_id", "id"),
+    Index(None, "shop_id", "position_id", "id"),
+    Index(None, "shop_id", "characteristic_id", "id"),
+)

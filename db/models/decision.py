@@ -1,0 +1,102 @@
+"""Shop settings, jobs and decisions of one shop. Settings and decisions are only ever added."""
+
+from sqlalchemy import (
+    Boolean,
+    Column,
+    Date,
+    Index,
+    Integer,
+    String,
+    Table,
+    Text,
+    UniqueConstraint,
+)
+
+from db.models.base import (
+    LONG,
+    decimal,
+    ident_column,
+    metadata,
+    money,
+    private,
+    probability,
+    text,
+    together,
+    truth,
+    word,
+)
+from db.types import SCALE, ScaledDecimal, UtcDateTime, document, ident
+from shared.decision.snapshot import JobState
+
+# The n-th settings of a shop have version n; the highest is in force. The rates, bands, calendar,
+# policy and experience are one document: they are written and read whole, and no query looks into
+# them. What other records are checked against has columns of its own.
+shop_settings = private(
+    "shop_settings",
+    Column("currency", String(3), nullable=False),
+    probability("promise_confidence", pointer="/rules/promise_confidence"),
+    Column("document", document(), nullable=False),
+    UniqueConstraint("shop_id", "version"),
+)
+
+jobs = private(
+    "jobs",
+    ident_column("unit_id"),
+    text("complaint", LONG),
+    word("state", JobState),
+    text("cause", LONG, optional=True),
+    decimal("horizon_hours", optional=True),
+    Column("required_by_on", Date),
+    Column("confidence", ScaledDecimal),
+    money("spending_limit", optional=True),
+    money("inspection_price", optional=True),
+    ident_column("core_unit_id", optional=True),
+    text("notes", LONG, optional=True),
+    together("units", shop_id="shop_id", unit_id="id"),
+    together("units", shop_id="shop_id", core_unit_id="id"),
+    truth(
+        "confidence_is_probability",
+        f"confidence > 0 AND confidence < {SCALE}",
+        "/confidence",
+        "confidence lies outside 0 to 1, or is one of the two.",
+        'Give a probability between "0" and "1", such as "0.9".',
+    ),
+    Index(None, "shop_id", "unit_id", "id"),
+    Index(None, "shop_id", "state", "id"),
+)
+
+job_opened_groups = Table(
+    "job_opened_groups",
+    metadata,
+    Column("shop_id", ident(), nullable=False),
+    Column("job_id", ident(), primary_key=True),
+    Column("place", Integer, primary_key=True, autoincrement=False),
+    Column("access_group_id", ident(), nullable=False),
+    together("jobs", shop_id="shop_id", job_id="id"),
+    together("access_groups", access_group_id="id"),
+    UniqueConstraint("job_id", "access_group_id"),
+)
+
+decisions = private(
+    "decisions",
+    ident_column("job_id"),
+    Column("as_of", UtcDateTime, nullable=False),
+    text("plan_id"),
+    text("recommended_plan_id", optional=True),
+    Column("is_override", Boolean, nullable=False),
+    text("decided_by"),
+    text("reason", LONG, optional=True),
+    text("engine_version"),
+    Column("snapshot_hash", String(64), nullable=False),
+    Column("snapshot_json", Text, nullable=False),
+    Column("result_json", Text, nullable=False),
+    together("jobs", shop_id="shop_id", job_id="id"),
+    truth(
+        "override_has_reason",
+        "NOT is_override OR reason IS NOT NULL",
+        "/reason",
+        "Another plan than the recommended one was chosen, without a reason.",
+        "Say why this plan was chosen.",
+    ),
+    Index(None, "shop_id", "job_id", "id"),
+)

@@ -1,0 +1,180 @@
+"""Who is calling, the answers kept for repeated requests, and the audit."""
+
+import hashlib
+import secrets
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from typing import Final
+
+from sqlalchemy import ColumnElement, delete, insert, or_, select
+from sqlalchemy.orm import Session
+
+from db.ids import new_id
+from db.models.access import audit_entries, kept_answers, keys, shops
+
+ROLES: Final = ("admin", "reader")
+KEPT_FOR: Final = timedelta(days=7)
+
+
+@dataclass(frozen=True, slots=True)
+class Principal:
+    """A shop, the key it calls with, and what that key may do."""
+
+    shop_id: str
+    shop_name: str
+    key_id: str
+    role: str
+
+
+@dataclass(frozen=True, slots=True)
+class KeptAnswer:
+    """An answer as it was first given, and the hash of the request that it answered."""
+
+    request_hash: str
+    status: int
+    headers: dict[str, str]
+    body: bytes
+
+
+def now() -> datetime:
+    """Return the moment of writing, in UTC."""
+    return datetime.now(UTC)
+
+
+# --- shops and keys --------------------------------------------------------------------------
+
+
+def make_shop_and_key(
+    session: Session, shop_name: str, role: str = "admin"
+) -> tuple[Principal, str]:
+    """Make a key, and its shop if there is none of that name; return it with its token.
+
+    The token (256 random bits) is shown this once; only its SHA-256 is kept. Raises ValueError for
+    a role that is none of ``ROLES`` or a blank name.
+    """
+    if role not in ROLES or not shop_name.strip():
+        raise ValueError(f"wanted a name and one of the roles {', '.join(ROLES)}")
+    shop_id, name = _shop(session, " ".join(shop_name.split()))
+    key_id, token = new_id("key"), f"cw_{secrets.token_urlsafe(32)}"
+    session.execute(
+        insert(keys).values(
+            id=key_id, shop_id=shop_id, role=role, token_hash=_hash(token), created_at=now()
+        )
+    )
+    principal = Principal(shop_id, name, key_id, role)
+    note_change(session, principal, "key", key_id, "create", f"role {role}")
+    return principal, token
+
+
+def _shop(session: Session, name: str) -> tuple[str, str]:
+    name_key = name.casefold()
+    found = session.execute(
+        select(shops.c.id, shops.c.name).where(shops.c.name_key == name_key)
+    ).first()
+    if found is not None:
+        return found.id, found.name
+    shop_id = new_id("shp")
+    session.execute(
+        insert(shops).values(id=shop_id, name=name, name_key=name_key, created_at=now())
+    )
+    return shop_id, name
+
+
+def find_principal(session: Session, token: str) -> Principal | None:
+    """Return whose key this is; None if nobody's, or if it was revoked or has expired."""
+    row = session.execute(
+        select(keys.c.id, keys.c.role, shops.c.id.label("shop_id"), shops.c.name)
+        .join(shops, shops.c.id == keys.c.shop_id)
+        .where(
+            keys.c.token_hash == _hash(token),
+            keys.c.revoked_at.is_(None),
+            or_(keys.c.expires_at.is_(None), keys.c.expires_at > now()),
+        )
+    ).first()
+    return None if row is None else Principal(row.shop_id, row.name, row.id, row.role)
+
+
+def _hash(token: str) -> str:
+    return hashlib.sha256(token.encode("utf-8", "surrogatepass")).hexdigest()
+
+
+# --- repeated requests -----------------------------------------------------------------------
+
+
+def find_answer(
+    session: Session, principal: Principal, route: str, key: str
+) -> KeptAnswer | None:
+    """Return the answer kept under this shop, route and Idempotency-Key in the last seven days."""
+    row = session.execute(
+        select(
+            kept_answers.c.request_hash,
+            kept_answers.c.status,
+            kept_answers.c.headers,
+            kept_answers.c.body,
+        ).where(
+            *_same_request(principal, route, key), kept_answers.c.created_at > now() - KEPT_FOR
+        )
+    ).first()
+    if row is None:
+        return None
+    return KeptAnswer(row.request_hash, row.status, dict(row.headers), bytes(row.body))
+
+
+def keep_answer(
+    session: Session, principal: Principal, route: str, key: str, answer: KeptAnswer
+) -> None:
+    """Keep an answer in the transaction of its effect: either both are there or neither.
+
+    A second answer under the same shop, route and key breaks the primary key (IntegrityError), as
+    two equal requests at the same moment would; one kept for longer than seven days gives way.
+    """
+    session.execute(
+        delete(kept_answers).where(
+            *_same_request(principal, route, key), kept_answers.c.created_at <= now() - KEPT_FOR
+        )
+    )
+    session.execute(
+        insert(kept_answers).values(
+            shop_id=principal.shop_id,
+            route=route,
+            key=key,
+            request_hash=answer.request_hash,
+            status=answer.status,
+            headers=answer.headers,
+            body=answer.body,
+            created_at=now(),
+        )
+    )
+
+
+def _same_request(principal: Principal, route: str, key: str) -> tuple[ColumnElement[bool], ...]:
+    return (
+        kept_answers.c.shop_id == principal.shop_id,
+        kept_answers.c.route == route,
+        kept_answers.c.key == key,
+    )
+
+
+# --- audit -----------------------------------------------------------------------------------
+
+
+def note_change(
+    session: Session,
+    principal: Principal,
+    kind: str,
+    record_id: str,
+    action: str,
+    detail: str | None = None,
+) -> None:
+    """Write the audit row of one change: who, when, what. ``records.create`` calls it itself."""
+    session.execute(
+        insert(audit_entries).values(
+            shop_id=principal.shop_id,
+            key_id=principal.key_id,
+            noted_at=now(),
+            kind=kind,
+            record_id=record_id,
+            action=action,
+            detail=detail,
+        )
+    )

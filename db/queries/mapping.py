@@ -1,0 +1,339 @@
+"""Rows from frozen dataclasses and back, by name: written once for every kind of record.
+
+A field is the column of its name. Money becomes ``<name>_minor`` and ``<name>_currency``; a nested
+dataclass its fields with ``<name>_`` before them, absent when its first required field is; a
+quantity also ``<name>_canonical``. Tuples lie in child tables, in the order given.
+"""
+
+import functools
+import types
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import MISSING, dataclass, fields, is_dataclass
+from datetime import datetime
+from decimal import Decimal
+from enum import StrEnum
+from typing import Any, Final, Generic, NamedTuple, TypeVar, Union, get_args, get_origin
+from typing import get_type_hints as type_hints
+
+from sqlalchemy import Select, String, Table, select
+from sqlalchemy.orm import Session
+
+from db.queries.access import Principal
+from db.types import PLACES, ScaledDecimal, fits, plain
+from shared.errors import InvalidInput
+from shared.money import Money
+from shared.quantities import Quantity, canonical_unit, convert, kind_of
+
+T = TypeVar("T")
+
+_MOST_MINOR: Final = 10**15
+_MOST_CHILDREN_IN_ONE_LOOK_UP: Final = 5_000
+
+
+@dataclass(frozen=True, slots=True)
+class Children:
+    """A child table that keeps a tuple field: dataclasses by name, or bare ids in ``column``."""
+
+    field: str
+    table: Table
+    owner: str
+    column: str | None = None
+    shared: tuple[str, ...] = ()
+    """Columns that repeat the parent row's, for the foreign keys that hold a truth."""
+
+
+Completion = Callable[[Session, Sequence[str]], dict[str, dict[str, Any]]]
+
+
+@dataclass(frozen=True, slots=True)
+class Mapped(Generic[T]):
+    """How one kind of record is kept."""
+
+    kind: type[T]
+    word: str
+    table: Table
+    filters: tuple[str, ...] = ()
+    children: tuple[Children, ...] = ()
+    elsewhere: frozenset[str] = frozenset()
+    """Fields that other tables keep; ``complete`` brings them when rows are read."""
+    complete: Completion | None = None
+    keys: Callable[[T], dict[str, Any]] | None = None
+    """Columns computed from the record: what makes it the same as another, whatever the case."""
+    unique: tuple[tuple[str, ...], ...] = ()
+    """Groups of columns that no two records share."""
+    check: Callable[[Session, Principal, T], None] | None = None
+    """References and rules that span records; raises InvalidInput, Conflict."""
+    version: Callable[[Session, Principal, T], int] | None = None
+    """For records that are only ever added: the number of this one among its kin."""
+    after: Callable[[Session, Principal, T], None] | None = None
+    """What else the creation brings with it, in the same transaction."""
+    write: Callable[[T], dict[str, Any]] | None = None
+    build: Callable[[Mapping[str, Any]], T] | None = None
+
+    @property
+    def is_private(self) -> bool:
+        """Whether the record is one shop's alone."""
+        return "shop_id" in self.table.c
+
+    @property
+    def owner(self) -> str:
+        """The column that names the shop that owns the record."""
+        return "shop_id" if self.is_private else "author_shop_id"
+
+
+@dataclass(frozen=True, slots=True)
+class Stored(Generic[T]):
+    """A record as it is kept: with its version, its times (UTC) and the shop that made it."""
+
+    record: T
+    version: int
+    created_at: datetime
+    updated_at: datetime
+    author_shop_id: str
+
+
+class _Field(NamedTuple):
+    name: str
+    base: type[Any]
+    is_tuple: bool
+    is_required: bool
+
+
+class _Cell(NamedTuple):
+    column: str
+    value: Any
+    pointer: str
+
+
+@functools.cache
+def _fields(kind: type[Any]) -> tuple[_Field, ...]:
+    hints = type_hints(kind)
+    return tuple(
+        _Field(
+            field.name,
+            _base(hints[field.name]),
+            get_origin(hints[field.name]) is tuple,
+            field.default is MISSING and field.default_factory is MISSING,
+        )
+        for field in fields(kind)
+    )
+
+
+@functools.cache
+def _fields_by_name(kind: type[Any]) -> dict[str, _Field]:
+    return {field.name: field for field in _fields(kind)}
+
+
+def _base(hint: Any) -> type[Any]:
+    """Return the type of a field without its "or None", of a tuple the type of its items."""
+    if get_origin(hint) in (Union, types.UnionType):
+        return _base(next(one for one in get_args(hint) if one is not type(None)))
+    if get_origin(hint) is tuple:
+        return _base(get_args(hint)[0])
+    base: type[Any] = hint
+    return base
+
+
+# --- dataclass to row ------------------------------------------------------------------------
+
+
+def row_of(mapped: Mapped[T], record: T) -> dict[str, Any]:
+    """Return the columns of a record; raises InvalidInput for a value that no column holds."""
+    if mapped.write is not None:
+        return mapped.write(record)
+    row: dict[str, Any] = {}
+    for cell in _cells(mapped.kind, record, "", "", mapped.elsewhere):
+        _check_room(mapped.table, cell)
+        row[cell.column] = cell.value
+    if mapped.keys is not None:
+        row |= mapped.keys(record)
+    return row
+
+
+def child_rows(
+    children: Children, owner_id: str, record: object, row: Mapping[str, Any]
+) -> list[dict[str, Any]]:
+    """Return the rows of a child table that keep one tuple field, in the order given."""
+    rows: list[dict[str, Any]] = []
+    for place, item in enumerate(getattr(record, children.field)):
+        child = {children.owner: owner_id, "place": place}
+        child |= {name: row[name] for name in children.shared}
+        if children.column is not None:
+            child[children.column] = item
+        else:
+            pointer = f"/{children.field}/{place}"
+            for cell in _cells(type(item), item, "", pointer, frozenset()):
+                _check_room(children.table, cell)
+                child[cell.column] = cell.value
+        rows.append(child)
+    return rows
+
+
+def _cells(
+    kind: type[Any], value: object, prefix: str, pointer: str, skip: frozenset[str]
+) -> list[_Cell]:
+    cells: list[_Cell] = []
+    for field in _fields(kind):
+        if field.is_tuple or field.name in skip:
+            continue
+        item = None if value is None else getattr(value, field.name)
+        cells += _cells_of_field(field, item, prefix + field.name, f"{pointer}/{field.name}")
+    if kind is Quantity:
+        stated = value if isinstance(value, Quantity) else None
+        cells.append(_Cell(prefix + "canonical", _canonical(stated, pointer), f"{pointer}/value"))
+    return cells
+
+
+def _cells_of_field(field: _Field, item: Any, name: str, pointer: str) -> list[_Cell]:
+    if field.base is Money:
+        return [
+            _Cell(f"{name}_minor", None if item is None else _minor(item, pointer), pointer),
+            _Cell(f"{name}_currency", None if item is None else item.currency, pointer),
+        ]
+    if is_dataclass(field.base):
+        return _cells(field.base, item, f"{name}_", pointer, frozenset())
+    if item is not None and issubclass(field.base, StrEnum):
+        item = field.base(item).value
+    return [_Cell(name, item, pointer)]
+
+
+def _minor(amount: Money, pointer: str) -> int:
+    if not amount.amount.is_finite() or amount.amount.adjusted() > 12:
+        raise InvalidInput(
+            f"{pointer}/amount", "The amount is too large.", "Give an amount below 10^12."
+        )
+    try:
+        return amount.minor
+    except InvalidInput as error:
+        raise error.below(pointer) from None
+
+
+def _canonical(quantity: Quantity | None, pointer: str) -> Decimal | None:
+    if quantity is None:
+        return None
+    try:
+        value = convert(quantity.value, quantity.unit, canonical_unit(kind_of(quantity.unit)))
+    except InvalidInput as error:
+        raise error.below(pointer) from None
+    if value.adjusted() >= 12:
+        return value
+    return plain(round(value, PLACES))
+
+
+def _check_room(table: Table, cell: _Cell) -> None:
+    """Check what SQLite would not: length of text, digits of decimals, size of whole numbers."""
+    value, kind = cell.value, table.c[cell.column].type
+    if isinstance(value, str):
+        _check_text(value, kind.length if isinstance(kind, String) else None, cell.pointer)
+    elif isinstance(value, Decimal) and isinstance(kind, ScaledDecimal) and not fits(value):
+        raise InvalidInput(
+            cell.pointer,
+            "The number is too large, or has too many digits after the point.",
+            f"Give at most 12 digits before the point and {PLACES} after it.",
+            "number-size",
+        )
+    elif isinstance(value, int) and abs(value) > _MOST_MINOR:
+        raise InvalidInput(cell.pointer, "The number is too large.", "Give a smaller one.")
+
+
+def _check_text(value: str, longest: int | None, pointer: str) -> None:
+    if longest is not None and len(value) > longest:
+        raise InvalidInput(
+            pointer,
+            f"The text has {len(value)} characters; wanted at most {longest}.",
+            f"Shorten it to {longest} characters.",
+            "text-length",
+        )
+    if "\x00" in value:
+        raise InvalidInput(pointer, "The text holds the character NUL.", "Remove it.")
+
+
+# --- row to dataclass ------------------------------------------------------------------------
+
+
+def load(session: Session, mapped: Mapped[T], statement: Select[Any]) -> list[Stored[T]]:
+    """Run a select over the kind's table and return its records, children and all."""
+    rows = session.execute(statement).mappings().all()
+    extras = _extras(session, mapped, [row["id"] for row in rows])
+    return [_stored(mapped, row, extras) for row in rows]
+
+
+def _stored(
+    mapped: Mapped[T], row: Mapping[Any, Any], extras: dict[str, dict[str, Any]]
+) -> Stored[T]:
+    record = (
+        mapped.build(row)
+        if mapped.build is not None
+        else mapped.kind(**(_values(mapped.kind, row, "", mapped.elsewhere) | extras[row["id"]]))
+    )
+    return Stored(
+        record, row["version"], row["created_at"], row["updated_at"], row[mapped.owner]
+    )
+
+
+def _extras(session: Session, mapped: Mapped[T], ids: Sequence[str]) -> dict[str, dict[str, Any]]:
+    """Return per id the fields that other tables keep."""
+    extras: dict[str, dict[str, Any]] = {record_id: {} for record_id in ids}
+    for children in mapped.children:
+        kind = _fields_by_name(mapped.kind)[children.field].base
+        for record_id, items in _items(session, children, kind, ids).items():
+            extras[record_id][children.field] = tuple(items)
+    if mapped.complete is not None:
+        for record_id, values in mapped.complete(session, ids).items():
+            extras[record_id] |= values
+    return extras
+
+
+def _items(
+    session: Session, children: Children, kind: type[Any], ids: Sequence[str]
+) -> dict[str, list[Any]]:
+    table = children.table
+    found: dict[str, list[Any]] = {record_id: [] for record_id in ids}
+    for some in in_steps(ids):
+        statement = (
+            select(table)
+            .where(table.c[children.owner].in_(some))
+            .order_by(table.c[children.owner], table.c.place)
+        )
+        for row in session.execute(statement).mappings():
+            item = (
+                row[children.column]
+                if children.column is not None
+                else kind(**_values(kind, row, "", frozenset()))
+            )
+            found[row[children.owner]].append(item)
+    return found
+
+
+def _values(
+    kind: type[Any], row: Mapping[Any, Any], prefix: str, skip: frozenset[str]
+) -> dict[str, Any]:
+    return {
+        field.name: _value(field.base, row, prefix + field.name)
+        for field in _fields(kind)
+        if not field.is_tuple and field.name not in skip
+    }
+
+
+def _value(base: type[Any], row: Mapping[Any, Any], name: str) -> Any:
+    if base is Money:
+        minor = row[f"{name}_minor"]
+        return None if minor is None else Money.of_minor(minor, row[f"{name}_currency"])
+    if is_dataclass(base):
+        values = _values(base, row, f"{name}_", frozenset())
+        first = next(field.name for field in _fields(base) if field.is_required)
+        return None if values[first] is None else base(**values)
+    value = row[name]
+    return base(value) if value is not None and issubclass(base, StrEnum) else value
+
+
+def words_of(kind: type[Any], name: str) -> tuple[str, ...] | None:
+    """Return the words that a field takes; None where it is not one of a set of words."""
+    base = _fields_by_name(kind)[name].base
+    return tuple(member.value for member in base) if issubclass(base, StrEnum) else None
+
+
+def in_steps(ids: Sequence[str]) -> list[Sequence[str]]:
+    """Cut a long list of ids into lists that every database takes in one statement."""
+    step = _MOST_CHILDREN_IN_ONE_LOOK_UP
+    return [ids[start : start + step] for start in range(0, len(ids), step)]

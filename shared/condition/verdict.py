@@ -1,0 +1,148 @@
+"""Verdicts: a finding against its characteristic, and what a position's findings amount to.
+
+Worst counts: nonconforming, then indeterminate, then not-inspected, then conforming. What was not
+inspected is said to be so, never assumed good.
+"""
+
+from collections.abc import Sequence
+from math import prod
+from typing import Final
+
+from shared.assemblies.model import Characteristic
+from shared.condition.attribute import judge_attribute
+from shared.condition.dimension import judge_dimension
+from shared.condition.judgement import FindingJudgement, Judged, PositionJudgement
+from shared.condition.model import ConformityRule, Finding, Verdict, Zone
+
+__all__ = [
+    "FindingJudgement",
+    "PositionJudgement",
+    "judge_finding",
+    "judge_position",
+    "standing_findings",
+]
+
+_WORST_LAST: Final = (
+    Verdict.CONFORMING,
+    Verdict.NOT_INSPECTED,
+    Verdict.INDETERMINATE,
+    Verdict.NONCONFORMING,
+)
+
+
+def judge_finding(
+    finding: Finding,
+    characteristic: Characteristic | None,
+    rule: ConformityRule,
+    probability: float,
+    *,
+    is_kept: bool = True,
+) -> FindingJudgement:
+    """Judge one finding by the shop's rule; ``probability`` is the acceptance probability.
+
+    ``is_kept`` False: a new or reworked part, to be judged by the limits when new. A characteristic
+    that is not on record (None), or a finding that says nothing, is indeterminate. Raises
+    InvalidInput for a reading of another kind than the limits.
+    """
+    if characteristic is None:
+        judged = _nothing_to_judge("the characteristic is not on record")
+    elif finding.measured is not None:
+        judged = judge_dimension(finding, characteristic, rule, probability, is_kept=is_kept)
+    elif finding.grade is not None:
+        judged = judge_attribute(finding, characteristic)
+    else:
+        judged = _nothing_to_judge("neither a reading nor a grade was recorded")
+    return FindingJudgement(
+        finding.id,
+        finding.characteristic_id,
+        judged.verdict,
+        judged.zone,
+        judged.probability,
+        judged.detail,
+    )
+
+
+def judge_position(
+    position_id: str,
+    characteristics: Sequence[Characteristic],
+    findings: Sequence[Finding],
+    rule: ConformityRule,
+    probability: float,
+    *,
+    is_kept: bool = True,
+    pieces: int = 1,
+) -> PositionJudgement:
+    """Judge a position of one unit from all its standing findings.
+
+    ``characteristics`` and ``findings`` may hold other positions' too: those are left out. The
+    findings are of one unit (ValueError otherwise: a donor's reading says nothing of the customer's
+    part). With several ``pieces`` each characteristic wants a finding for each piece; a grade
+    without a piece number speaks for all of them, a reading without one for one of them.
+    """
+    if len({finding.unit_id for finding in findings}) > 1:
+        raise ValueError("findings of several units cannot be judged as one")
+    wanted = [item for item in characteristics if item.position_id == position_id]
+    standing = [item for item in standing_findings(findings) if item.position_id == position_id]
+    on_record = {item.id: item for item in wanted}
+    judgements = tuple(
+        judge_finding(
+            item, on_record.get(item.characteristic_id), rule, probability, is_kept=is_kept
+        )
+        for item in standing
+    )
+    missing = tuple(name for item in wanted for name in _not_inspected(item, standing, pieces))
+    return PositionJudgement(
+        position_id,
+        _worst_verdict(judgements, is_complete=not missing),
+        _joint_probability(judgements),
+        judgements,
+        missing,
+    )
+
+
+def standing_findings(findings: Sequence[Finding]) -> tuple[Finding, ...]:
+    """Findings that no other finding supersedes, in the order given."""
+    superseded = {finding.supersedes_id for finding in findings}
+    return tuple(finding for finding in findings if finding.id not in superseded)
+
+
+def _nothing_to_judge(why: str) -> Judged:
+    return Judged(Verdict.INDETERMINATE, Zone.NO_LIMIT, None, f"indeterminate, {why}")
+
+
+def _not_inspected(
+    characteristic: Characteristic, standing: Sequence[Finding], pieces: int
+) -> list[str]:
+    """Names of what has no finding: the characteristic, or its pieces one by one."""
+    own = [item for item in standing if item.characteristic_id == characteristic.id]
+    if not own:
+        return [characteristic.name]
+    if pieces == 1 or any(item.piece is None and item.measured is None for item in own):
+        return []
+    numbered = {item.piece for item in own if item.piece is not None}
+    open_pieces = [piece for piece in range(1, pieces + 1) if piece not in numbered]
+    unnumbered = sum(item.piece is None for item in own)
+    return [f"{characteristic.name} (piece {piece})" for piece in open_pieces[unnumbered:]]
+
+
+def _worst_verdict(judgements: Sequence[FindingJudgement], *, is_complete: bool) -> Verdict:
+    verdicts = [item.verdict for item in judgements]
+    if not verdicts or not is_complete:
+        verdicts.append(Verdict.NOT_INSPECTED)
+    return max(verdicts, key=_WORST_LAST.index)
+
+
+def _joint_probability(judgements: Sequence[FindingJudgement]) -> float | None:
+    """Product over characteristics of the worst finding's probability; None: none is known."""
+    worst: dict[str, FindingJudgement] = {}
+    for item in judgements:
+        known = worst.get(item.characteristic_id)
+        if known is None or _badness(item) > _badness(known):
+            worst[item.characteristic_id] = item
+    chances = [item.probability for item in worst.values() if item.probability is not None]
+    return prod(chances) if chances else None
+
+
+def _badness(judgement: FindingJudgement) -> tuple[int, float]:
+    chance = 1.0 if judgement.probability is None else judgement.probability
+    return _WORST_LAST.index(judgement.verdict), -chance

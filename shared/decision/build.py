@@ -1,0 +1,166 @@
+"""From a snapshot to a planning case: verdicts, sources, charges, whole numbers."""
+
+from dataclasses import dataclass, replace
+from datetime import date
+from decimal import Decimal
+
+from shared.assemblies.model import RenewalRule, SetKind
+from shared.decision.case import CHANCE_ONE, CasePosition, CaseSet, PlanningCase, Source
+from shared.decision.draft import Draft, minutes, p90_minutes
+from shared.decision.harvest import add_harvests, add_proofs
+from shared.decision.planned import WHOLE, Bench
+from shared.decision.pricing import Pricing
+from shared.decision.snapshot import Aim, Snapshot
+from shared.decision.sources import add_position_sources, complete_matched_sets
+from shared.decision.whole import add_whole_sources
+from shared.sourcing.calendar import (
+    can_start_on_day_zero,
+    day_zero,
+    order_day_index,
+    working_days,
+)
+from shared.sourcing.lead_time import tail_day
+
+LONGEST_CALENDAR_DAYS = 750
+"""A plan that takes longer than three working years is not looked for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Built:
+    """A planning case with all that is needed to read its answer."""
+
+    case: PlanningCase
+    draft: Draft
+    days: tuple[date, ...]
+    confidence: int
+    deadline: int | None
+    """Last working day that meets the required date; -1: none does; None: no date is required."""
+
+    @property
+    def bench(self) -> Bench:
+        """The snapshot as laid out for planning."""
+        return self.draft.bench
+
+
+def build(snapshot: Snapshot) -> Built:
+    """Make the planning case of a checked snapshot."""
+    bench = Bench(snapshot)
+    calendar = snapshot.settings.calendar
+    start = day_zero(snapshot.as_of, calendar)
+    cutoffs = {supplier.order_cutoff for supplier in snapshot.suppliers} | {None}
+    order_days = {c: order_day_index(snapshot.as_of, calendar, c) for c in cutoffs}
+    confidence = asked_confidence(snapshot)
+    last_day = calendar_end(snapshot, max(order_days.values()), confidence)
+    draft = Draft(bench, Pricing(snapshot.settings.pricing), order_days, last_day)
+    _note_calendar(draft)
+    add_whole_sources(draft)
+    for planned in bench.planned:
+        add_position_sources(draft, planned)
+    add_harvests(draft)
+    complete_matched_sets(draft)
+    add_proofs(draft)
+    days = working_days(calendar)
+    required = snapshot.job.required_by_on
+    return Built(
+        case=_case(draft, can_start_on_day_zero(snapshot.as_of, calendar)),
+        draft=draft,
+        days=days.days_from(start, last_day),
+        confidence=round(confidence * CHANCE_ONE),
+        deadline=None if required is None else days.last_index_by(start, required),
+    )
+
+
+def asked_confidence(snapshot: Snapshot) -> Decimal:
+    """How sure the promise must be: the job's word before the shop's."""
+    own = snapshot.job.confidence
+    return own if own is not None else snapshot.settings.rules.promise_confidence
+
+
+def calendar_end(snapshot: Snapshot, latest_order_day: int, confidence: Decimal) -> int:
+    """A working day by which any plan is ready with the asked chance, if it ever is.
+
+    Each of n awaited things reaches the n-th root of the confidence by its own day; a fallback is
+    ordered only when the first part has been judged, hence twice the slowest; then all the work.
+    """
+    leads = [(offer.p50_days, offer.p90_days) for offer in snapshot.offers]
+    leads += [(u.donor.p50_days, u.donor.p90_days) for u in snapshot.units if u.donor]
+    each = min(float(confidence), 1 - 1e-9) ** (1 / max(1, 2 * len(leads)))
+    slowest = max((tail_day(p50, p90, each) for p50, p90 in leads), default=0)
+    work = p90_minutes(snapshot.operations)
+    work += sum(minutes(u.donor.strip_p90_hours) for u in snapshot.units if u.donor)
+    work += sum(minutes(c.rework_p90_hours) * 2 for c in snapshot.claims)
+    per_day = minutes(snapshot.settings.calendar.bench_hours_per_day)
+    return min(latest_order_day + 2 * slowest + 2 * -(-work // per_day) + 5, LONGEST_CALENDAR_DAYS)
+
+
+def _note_calendar(draft: Draft) -> None:
+    calendar = draft.bench.settings.calendar
+    place = calendar.country or "no country: public holidays are not known"
+    if calendar.country and calendar.subdivision:
+        place = f"{calendar.country}-{calendar.subdivision}"
+    draft.assume(
+        f"Lead times count in the shop's working days ({place}); goods that arrive during a day "
+        f"are worked on from the next, {calendar.bench_hours_per_day:f} bench hours a day, labour "
+        "at its P90 for the date and at its P50 for the price."
+    )
+    draft.assume("The clock starts at the customer's approval, taken as the time of this answer.")
+
+
+def _case(draft: Draft, starts_on_day_zero: bool) -> PlanningCase:
+    bench = draft.bench
+    positions = [CasePosition(WHOLE)]
+    for planned in bench.planned:
+        position = planned.position
+        group = position.access_group_id
+        is_tied = position.renewal_rule is RenewalRule.ALWAYS and group is not None
+        charge = f"access:{group}" if is_tied and f"access:{group}" in draft.charges else None
+        positions.append(CasePosition(planned.id, planned.parent_id, charge))
+    for planned in bench.planned:
+        if bench.is_resolved(planned.position):
+            source_id = f"{planned.id}:part-by-part"
+            draft.sources[source_id] = Source(
+                source_id, planned.id, "part-by-part", resolves_children=True
+            )
+    kept = set(draft.sources)
+    return PlanningCase(
+        positions=tuple(sorted(positions, key=lambda p: p.id)),
+        sources=tuple(
+            _without_idle_core(source, draft)
+            for source in sorted(draft.sources.values(), key=lambda s: s.id)
+        ),
+        charges=tuple(sorted(draft.charges.values(), key=lambda c: c.id)),
+        lead_tables=tuple(sorted(draft.lead_tables.values(), key=lambda t: t.id)),
+        capacities=tuple(
+            replace(c, uses=tuple(sorted(use for use in c.uses if use[0] in kept)))
+            for c in sorted(draft.capacities.values(), key=lambda c: c.id)
+        ),
+        matched_sets=_case_sets(bench, SetKind.MATCHED),
+        renewed_together=_case_sets(bench, SetKind.RENEWED_TOGETHER),
+        bench_minutes_per_day=minutes(bench.settings.calendar.bench_hours_per_day),
+        starts_on_day_zero=starts_on_day_zero,
+        last_day=draft.last_day,
+        counts_price=bench.snapshot.aim is Aim.PRICE,
+    )
+
+
+def _without_idle_core(source: Source, draft: Draft) -> Source:
+    """The core is at risk only where its unit could be taken apart as a donor."""
+    if source.core_charge is None or source.core_charge in draft.charges:
+        return source
+    return replace(source, core_charge=None, core_credit_price=0, core_credit_cost=0)
+
+
+def _case_sets(bench: Bench, kind: SetKind) -> tuple[CaseSet, ...]:
+    """Declared sets as planning positions; a set whose members are not all planned binds nothing.
+
+    (Members inside a position that is dealt with whole move together anyway.)
+    """
+    planned_ids: dict[str, list[str]] = {}
+    for planned in bench.planned:
+        planned_ids.setdefault(planned.position.id, []).append(planned.id)
+    found = []
+    for declared in bench.sets(kind):
+        members = [i for p in declared.position_ids for i in planned_ids.get(p, ())]
+        if len(members) > 1:
+            found.append(CaseSet(declared.id, tuple(sorted(members))))
+    return tuple(found)

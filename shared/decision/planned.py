@@ -1,0 +1,241 @@
+"""The positions as they are planned: pieces told apart, the tree, the verdicts."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from math import prod
+
+from shared.assemblies.model import (
+    AccessGroup,
+    Characteristic,
+    LabourOperation,
+    OperationKind,
+    Position,
+    PositionSet,
+    RenewalRule,
+    Ruling,
+    SetKind,
+)
+from shared.condition.model import Finding, Unit, Verdict
+from shared.condition.verdict import PositionJudgement, judge_position
+from shared.decision.snapshot import Snapshot
+from shared.interchange.model import Part
+
+WHOLE = "whole"
+"""Planning position of the whole unit, root of the tree."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedPosition:
+    """A position, or one piece of it when findings tell its pieces apart."""
+
+    id: str
+    position: Position
+    piece: int | None
+    quantity: int
+    parent_id: str
+
+    @property
+    def name(self) -> str:
+        """The position's name, with the piece where there are several."""
+        return self.position.name if self.piece is None else f"{self.position.name} ({self.piece})"
+
+
+_WORST_LAST = (
+    Verdict.CONFORMING,
+    Verdict.NOT_INSPECTED,
+    Verdict.INDETERMINATE,
+    Verdict.NONCONFORMING,
+)
+
+
+def worst_of(position_id: str, judged: Sequence[PositionJudgement]) -> PositionJudgement:
+    """One judgement of a position and what is inside it: the worst counts."""
+    chances = [one.probability for one in judged if one.probability is not None]
+    return PositionJudgement(
+        position_id,
+        max((one.verdict for one in judged), key=_WORST_LAST.index),
+        prod(chances) if chances else None,
+        tuple(finding for one in judged for finding in one.findings),
+        tuple(name for one in judged for name in one.not_inspected),
+    )
+
+
+class Bench:
+    """A snapshot laid out for planning: look-ups by id, the tree of positions, the verdicts."""
+
+    def __init__(self, snapshot: Snapshot) -> None:
+        self.snapshot = snapshot
+        self.settings = snapshot.settings
+        self.job = snapshot.job
+        self.parts: dict[str, Part] = {part.id: part for part in snapshot.parts}
+        self.positions: dict[str, Position] = {p.id: p for p in snapshot.positions}
+        self.groups: dict[str, AccessGroup] = {g.id: g for g in snapshot.access_groups}
+        self.units: dict[str, Unit] = {unit.id: unit for unit in snapshot.units}
+        self.unit = self.units[snapshot.job.unit_id]
+
+    @cached_property
+    def children(self) -> dict[str | None, tuple[Position, ...]]:
+        """Positions below each position (None: directly in the assembly), by id."""
+        below: dict[str | None, list[Position]] = defaultdict(list)
+        for position in sorted(self.snapshot.positions, key=lambda p: p.id):
+            below[position.parent_id].append(position)
+        return {parent: tuple(group) for parent, group in below.items()}
+
+    @cached_property
+    def planned(self) -> tuple[PlannedPosition, ...]:
+        """Every position that a plan can come to decide, parents before children.
+
+        Below a position that is not ruled serviceable nothing is decided: it is dealt with whole.
+        """
+        found: list[PlannedPosition] = []
+        self._plan_below(None, WHOLE, found)
+        return tuple(found)
+
+    def _plan_below(self, parent: str | None, planned: str, found: list[PlannedPosition]) -> None:
+        for position in self.children.get(parent, ()):
+            pieces = self._pieces(position)
+            for piece in pieces:
+                key = position.id if piece is None else f"{position.id}#{piece}"
+                quantity = position.quantity if piece is None else 1
+                found.append(PlannedPosition(key, position, piece, quantity, planned))
+            if self.is_resolved(position):
+                self._plan_below(position.id, position.id, found)
+
+    def _pieces(self, position: Position) -> tuple[int | None, ...]:
+        tells_apart = position.quantity > 1 and not self.children.get(position.id)
+        if tells_apart and any(
+            f.position_id == position.id and f.piece is not None for f in self.snapshot.findings
+        ):
+            return tuple(range(1, position.quantity + 1))
+        return (None,)
+
+    def is_resolved(self, position: Position) -> bool:
+        """Whether the position may be taken apart and its inner positions chosen singly."""
+        return (
+            bool(self.children.get(position.id))
+            and position.serviceability.ruling is Ruling.SERVICEABLE
+        )
+
+    def part_of(self, position: Position) -> Part | None:
+        """The part that the maker fits in a position."""
+        return self.parts.get(position.part_id or "")
+
+    def part_kind(self, position: Position) -> str | None:
+        """The shop's word for what sits in a position."""
+        part = self.part_of(position)
+        return part.kind if part else None
+
+    def sets(self, kind: SetKind) -> tuple[PositionSet, ...]:
+        """Declared sets of a kind, by id."""
+        chosen = (s for s in self.snapshot.position_sets if s.kind is kind)
+        return tuple(sorted(chosen, key=lambda s: s.id))
+
+    def matched_set_of(self, position_id: str) -> PositionSet | None:
+        """The matched set to which a position belongs."""
+        for one in self.sets(SetKind.MATCHED):
+            if position_id in one.position_ids:
+                return one
+        return None
+
+    def operations(
+        self,
+        kind: OperationKind,
+        position_id: str | None = None,
+        group_id: str | None = None,
+    ) -> tuple[LabourOperation, ...]:
+        """Labour operations of a kind at exactly this position and group, by id."""
+        chosen = (
+            operation
+            for operation in self.snapshot.operations
+            if operation.kind is kind
+            and operation.position_id == position_id
+            and (operation.access_group_id == group_id or position_id is not None)
+        )
+        return tuple(sorted(chosen, key=lambda o: o.id))
+
+    def chain(self, group_id: str | None) -> tuple[AccessGroup, ...]:
+        """A group and the groups around it, innermost first."""
+        found: list[AccessGroup] = []
+        while group_id is not None and group_id in self.groups:
+            group = self.groups[group_id]
+            found.append(group)
+            group_id = group.outer_group_id
+        return tuple(found)
+
+    @cached_property
+    def open_groups(self) -> frozenset[str]:
+        """Groups that the inspection left open; an inner one cannot be open in a closed one."""
+        return frozenset(
+            group.id for opened in self.job.opened_group_ids for group in self.chain(opened)
+        )
+
+    def is_due(self, position: Position) -> bool:
+        """Renewed whatever its condition: always, and nothing covers it or its cover is off."""
+        return position.renewal_rule is RenewalRule.ALWAYS and (
+            position.access_group_id is None or position.access_group_id in self.open_groups
+        )
+
+    @cached_property
+    def judgements(self) -> dict[str, PositionJudgement]:
+        """What each planned position's findings amount to, by planning id."""
+        return {
+            planned.id: self.judge(planned.position, self.unit.id, planned.piece)
+            for planned in self.planned
+        }
+
+    def judge(
+        self, position: Position, unit_id: str, piece: int | None = None
+    ) -> PositionJudgement:
+        """Judge a unit's position, and what is inside it when it is not taken apart.
+
+        What lies inside a position that is never opened, and that nobody could look at, does not
+        count as left out; anything bad that was seen there does count.
+        """
+        inside = [] if self.is_resolved(position) else self._inside(position)
+        if position.serviceability.ruling is Ruling.REPLACE_AS_ASSEMBLY:
+            seen = {finding.position_id for finding in self.findings_of(unit_id)}
+            inside = [p for p in inside if p.id in seen]
+        judged = [self._judge_one(p, unit_id, piece) for p in (position, *inside)]
+        if len(judged) > 1 and not self._has_characteristics(position):
+            judged = judged[1:]
+        return worst_of(position.id, judged)
+
+    def _judge_one(self, position: Position, unit_id: str, piece: int | None) -> PositionJudgement:
+        findings = tuple(
+            finding
+            for finding in self.findings_of(unit_id)
+            if piece is None or finding.piece in (None, piece)
+        )
+        rules = self.settings.rules
+        return judge_position(
+            position.id,
+            self._characteristics,
+            findings,
+            rules.conformity_rule,
+            float(rules.conformity_probability),
+            pieces=1 if piece is not None else position.quantity,
+        )
+
+    def findings_of(self, unit_id: str) -> tuple[Finding, ...]:
+        """A unit's findings, by id."""
+        chosen = (f for f in self.snapshot.findings if f.unit_id == unit_id)
+        return tuple(sorted(chosen, key=lambda f: f.id))
+
+    @cached_property
+    def _characteristics(self) -> tuple[Characteristic, ...]:
+        return tuple(sorted(self.snapshot.characteristics, key=lambda c: c.id))
+
+    def _has_characteristics(self, position: Position) -> bool:
+        return any(c.position_id == position.id for c in self._characteristics)
+
+    def _inside(self, position: Position) -> list[Position]:
+        found: list[Position] = []
+        for child in self.children.get(position.id, ()):
+            found += [child, *self._inside(child)]
+        return found
+
+    def verdict(self, planned: PlannedPosition) -> Verdict:
+        """Verdict of the customer's own part in a planned position."""
+        return self.judgements[planned.id].verdict

@@ -1,0 +1,347 @@
+"""The cheapest plan of a case, exactly. The only file that imports the optimiser.
+
+Settings and the reason for two of them: one worker and a fixed seed give the same answer in every
+process; presolve as shipped returned false optima at large amounts in the pinned version, so P0
+leaves it out and P1 tames it. P1 confirms every "infeasible" and is the second attempt where P0
+stops undecided. Deterministic time, never the clock, decides where a search stops.
+
+Ties: among cheapest plans the one that is ready first; then the one with the fewest charges; then,
+position by position in the order of ids, the source with the smallest id.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from importlib.metadata import version
+from typing import Any
+
+from shared.decision.case import Plan, PlanningCase, Query, SolveReport
+from shared.decision.case_check import check_case, check_query
+from shared.decision.evaluator import evaluate
+from shared.decision.formulation import CaseReader, Formulation, Row, Slip, formulate
+from shared.errors import CorewrightError
+
+DETERMINISTIC_LIMIT = 5.0
+"""Units of the solver's own deterministic time; about a second each."""
+FIRST_ATTEMPT_LIMIT = 0.5
+RANK_LIMIT = 2**40
+"""Largest weight in a tie-break: keeps the solver's arithmetic far from its bounds."""
+
+P0: Mapping[str, Any] = {
+    "num_workers": 1,
+    "random_seed": 0,
+    "linearization_level": 2,
+    "cp_model_presolve": False,
+}
+P1: Mapping[str, Any] = {
+    "num_workers": 1,
+    "random_seed": 0,
+    "linearization_level": 2,
+    "presolve_inclusion_work_limit": 0,
+    "cp_model_probing_level": 0,
+    "symmetry_level": 0,
+}
+SETTINGS: Mapping[str, Mapping[str, Any]] = {"P0": P0, "P1": P1}
+
+
+class SolverMismatch(CorewrightError):
+    """Both settings gave a plan that plain arithmetic does not confirm. No answer is safe."""
+
+    code = "solver-mismatch"
+
+
+class SolverStopped(CorewrightError):
+    """The search reached its limit before anything was proven."""
+
+    code = "solver-stopped"
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """``plan`` None: none exists if ``report.is_proven``, else none was found within the limit."""
+
+    plan: Plan | None
+    report: SolveReport
+
+
+@dataclass(frozen=True, slots=True)
+class _Outcome:
+    """One solve: "optimal", "feasible", "infeasible" or "unknown"; values of the variables."""
+
+    status: str
+    settings: str
+    values: tuple[int, ...] | None = None
+    bound: int | None = None
+
+    @property
+    def is_proven(self) -> bool:
+        return self.status in ("optimal", "infeasible")
+
+
+def solve(
+    case: PlanningCase, query: Query, deterministic_limit: float = DETERMINISTIC_LIMIT
+) -> Solution:
+    """Cheapest plan that meets a query, ties broken as this module says.
+
+    ``deterministic_limit`` bounds each of the few searches, in the solver's deterministic time.
+    Raises InvalidInput or OutOfRange for an unsound case, SolverMismatch where the plan is not
+    confirmed by plain arithmetic under either setting.
+    """
+    return Planner(case, query, deterministic_limit).cheapest()
+
+
+class Planner:
+    """Answers queries on one case with the same confidence, barred and forced sources."""
+
+    def __init__(
+        self,
+        case: PlanningCase,
+        query: Query,
+        deterministic_limit: float = DETERMINISTIC_LIMIT,
+        order: Sequence[str] = ("P0", "P1"),
+    ) -> None:
+        check_case(case)
+        check_query(case, query)
+        self.case = case
+        self.query = query
+        self.limit = deterministic_limit
+        self.order = tuple(order)
+        self.reader = CaseReader(case)
+        self.slips: list[Slip] = []
+
+    def cheapest(self) -> Solution:
+        """Answer the query, ties broken."""
+        solution = self.step(self.query.deadline)
+        if solution.plan is None or not solution.report.is_proven:
+            return solution
+        return replace(solution, plan=self.first_among_equals(solution.plan))
+
+    def step(self, deadline: int | None, cost_limit: int | None = None) -> Solution:
+        """Cheapest plan ready by a day, ties left as they fall; cost at most ``cost_limit``."""
+        while True:
+            slips = len(self.slips)
+            problem = self._problem(deadline)
+            extra = [] if cost_limit is None else [Row(problem.aim, None, cost_limit)]
+            outcome, plan = self._confirmed(problem, extra, deadline)
+            if len(self.slips) == slips:
+                return Solution(plan, _report(outcome, plan))
+
+    def is_feasible(self, deadline: int | None, relaxed: frozenset[str] = frozenset()) -> bool:
+        """Whether any plan is ready by a day, some requirements left out.
+
+        Raises SolverStopped where the limit is reached first.
+        """
+        while True:
+            slips = len(self.slips)
+            problem = self._problem(deadline, relaxed)
+            outcome = self._settled(problem, {}, (), None)
+            if not outcome.is_proven:
+                raise SolverStopped("The search for a feasible plan reached its limit.")
+            if outcome.values is None:
+                return False
+            if not relaxed:
+                self._plan(problem, outcome.values, deadline)
+            if len(self.slips) == slips:
+                return True
+
+    def first_among_equals(self, plan: Plan) -> Plan:
+        """Of all plans of this plan's cost: the earliest, fewest charges, smallest ids."""
+        while plan.ready_day > 0:
+            earlier = self.step(plan.ready_day - 1, plan.objective).plan
+            if earlier is None:
+                break
+            plan = earlier
+        return self.smallest(plan)
+
+    def smallest(self, plan: Plan) -> Plan:
+        """Of all plans of this cost and ready day: fewest charges, then smallest ids."""
+        problem = self._problem(plan.ready_day)
+        same_cost = Row(problem.aim, plan.objective, plan.objective)
+        rows = [same_cost]
+        stages = self._tie_stages(problem)
+        hint: Sequence[int] | None = None
+        for place, aim in enumerate(stages):
+            if place == 1 and hint is not None and self._is_alone(problem, rows, hint):
+                break
+            outcome = self._settled(problem, aim, rows, hint)
+            if outcome.values is None or outcome.status != "optimal":
+                return plan
+            hint = outcome.values
+            reached = sum(factor * hint[index] for index, factor in aim.items())
+            rows.append(Row(aim, reached, reached))
+        if hint is None:
+            return plan
+        return self._checked(problem, hint, plan) or plan
+
+    def _checked(self, problem: Formulation, values: Sequence[int], plan: Plan) -> Plan | None:
+        """The plan of a tie-break, if arithmetic confirms that it ties."""
+        other = evaluate(self.case, self._ids(problem, values), self.query.confidence)
+        is_tie = (other.objective, other.ready_day) == (plan.objective, plan.ready_day)
+        return other if is_tie else None
+
+    def _is_alone(self, problem: Formulation, rows: Sequence[Row], values: Sequence[int]) -> bool:
+        """Whether no other choice of sources ties with these values."""
+        chosen = [index for index in problem.source_at.values() if values[index]]
+        other = Row(dict.fromkeys(chosen, 1), None, len(chosen) - 1)
+        return self._settled(problem, {}, [*rows, other], None).status == "infeasible"
+
+    def _tie_stages(self, problem: Formulation) -> list[dict[int, int]]:
+        """Aims to be made least one after the other, each within the solver's arithmetic."""
+        paid = {
+            problem.charge_at[charge.id]
+            for charge in self.reader.charges.values()
+            if not charge.is_open and charge.id in problem.charge_at
+        }
+        stages: list[dict[int, int]] = []
+        ranks: dict[int, int] = {}
+        scale = 1
+        for position in reversed(self.reader.positions):
+            ids = [s.id for s in self.reader.at[position.id] if s.id in problem.source_at]
+            if scale * (len(ids) + 1) > RANK_LIMIT:
+                stages.insert(0, ranks)
+                ranks, scale = {}, 1
+            # Not resolved at all stands after every source: a weight of 0 below minus the others.
+            for rank, source_id in enumerate(ids):
+                ranks[problem.source_at[source_id]] = (rank - len(ids)) * scale
+            scale *= len(ids) + 1
+        stages.insert(0, ranks)
+        counted = dict.fromkeys(sorted(paid), 1)
+        return [counted, *stages] if counted else stages
+
+    def _problem(self, deadline: int | None, relaxed: frozenset[str] = frozenset()) -> Formulation:
+        query = replace(self.query, deadline=deadline)
+        return formulate(self.reader, query, relaxed, self.slips)
+
+    def _confirmed(
+        self, problem: Formulation, extra: Sequence[Row], deadline: int | None
+    ) -> tuple[_Outcome, Plan | None]:
+        """Solve, and have plain arithmetic confirm the plan; if it does not, solve otherwise."""
+        for order in (self.order, self.order[::-1]):
+            outcome = self._settled(problem, problem.aim, extra, None, order)
+            if outcome.values is None:
+                return outcome, None
+            plan = self._plan(problem, outcome.values, deadline)
+            if plan is not None:
+                return outcome, plan
+        raise SolverMismatch("The solver's plan is not confirmed by plain arithmetic.")
+
+    def _plan(
+        self, problem: Formulation, values: Sequence[int], deadline: int | None
+    ) -> Plan | None:
+        """The plan of these values; None: arithmetic does not confirm it.
+
+        A plan whose true chance falls short by the rounding of weights is noted as a slip.
+        """
+        plan = evaluate(self.case, self._ids(problem, values), self.query.confidence)
+        claimed = sum(factor * values[index] for index, factor in problem.aim.items())
+        if plan.objective != claimed:
+            return None
+        ready_by = self.case.last_day if deadline is None else deadline
+        if plan.ready_day > ready_by and not self._slipped(plan):
+            return None
+        return plan
+
+    def _slipped(self, plan: Plan) -> bool:
+        """Note a plan that is late only since the weights round its chance up."""
+        awaited = frozenset(
+            charge_id
+            for charge_id in plan.charge_ids
+            if self.reader.charges[charge_id].lead_table_id is not None
+        )
+        slip = Slip(plan.arrival_day - 1, awaited)
+        if slip.day < 0 or slip in self.slips:
+            return False
+        self.slips.append(slip)
+        return True
+
+    def _ids(self, problem: Formulation, values: Sequence[int]) -> list[str]:
+        return [source_id for source_id, index in problem.source_at.items() if values[index]]
+
+    def _settled(
+        self,
+        problem: Formulation,
+        aim: Mapping[int, int],
+        extra: Sequence[Row],
+        hint: Sequence[int] | None,
+        order: Sequence[str] | None = None,
+    ) -> _Outcome:
+        """Solve with one setting; the other confirms "infeasible" and takes over when undecided."""
+        if not problem.is_possible:
+            return _Outcome("infeasible", "none")
+        first, second = order or self.order
+        quick = min(self.limit, FIRST_ATTEMPT_LIMIT)
+        outcome = _run(problem, aim, extra, hint, settings=first, limit=quick)
+        if outcome.status == "optimal":
+            return outcome
+        again = _run(problem, aim, extra, hint, settings=second, limit=self.limit)
+        if again.is_proven or outcome.values is None:
+            return again
+        return outcome
+
+
+def _report(outcome: _Outcome, plan: Plan | None) -> SolveReport:
+    settings = SETTINGS.get(outcome.settings, {})
+    written = " ".join(f"{name}={value}" for name, value in settings.items())
+    status = outcome.status if plan is not None or outcome.values is None else "unknown"
+    return SolveReport(
+        status=status,
+        is_proven=outcome.is_proven,
+        bound=outcome.bound,
+        solver=f"CP-SAT {version('ortools')}",
+        settings=f"{outcome.settings}: {written}" if written else "settled without a search",
+    )
+
+
+def _run(
+    problem: Formulation,
+    aim: Mapping[int, int],
+    extra: Sequence[Row],
+    hint: Sequence[int] | None,
+    *,
+    settings: str,
+    limit: float,
+) -> _Outcome:
+    """One search; the values come back whole, the bound rounded to a whole number."""
+    from ortools.sat.python import cp_model  # noqa: PLC0415  slow to import, only here
+
+    model = cp_model.CpModel()
+    variables = [
+        model.new_bool_var("") if high == 1 else model.new_int_var(0, high, "")
+        for high in problem.highs
+    ]
+    for row in (*problem.rows, *extra):
+        _add_row(cp_model, model, variables, row)
+    if aim:
+        model.minimize(
+            cp_model.LinearExpr.weighted_sum([variables[i] for i in aim], list(aim.values()))
+        )
+    if hint is not None:
+        for variable, value in zip(variables, hint, strict=True):
+            model.add_hint(variable, value)
+    solver = cp_model.CpSolver()
+    for name, value in SETTINGS[settings].items():
+        setattr(solver.parameters, name, value)
+    solver.parameters.max_deterministic_time = limit
+    status = solver.solve(model)
+    names = {
+        cp_model.OPTIMAL: "optimal",
+        cp_model.FEASIBLE: "feasible",
+        cp_model.INFEASIBLE: "infeasible",
+    }
+    if status not in names or status == cp_model.INFEASIBLE:
+        return _Outcome(names.get(status, "unknown"), settings)
+    values = tuple(int(solver.value(variable)) for variable in variables)
+    bound = round(solver.best_objective_bound) if aim else None
+    return _Outcome(names[status], settings, values, bound)
+
+
+def _add_row(cp_model: Any, model: Any, variables: Sequence[Any], row: Row) -> None:
+    """Hand one row over, as a clause where it is one."""
+    used = [variables[index] for index in row.terms]
+    factors = list(row.terms.values())
+    total = cp_model.LinearExpr.weighted_sum(used, factors)
+    if row.low is not None and row.low == row.high:
+        model.add(total == row.low)
+    elif row.low is None:
+        model.add(total <= row.high)
+    else:
+        model.add(total >= row.low)

@@ -1,0 +1,92 @@
+"""When a plan is ready: the integer arithmetic of waiting and fitting.
+
+Waiting: each awaited thing has a chance to be there by a working day; things arrive independently,
+so the chances multiply, and their logarithms add. A weight is -10^6 ln(chance), rounded down; a
+plan's arrivals meet a confidence on a day when the weights add up to no more than the weight of the
+confidence itself. Both are rounded down, so that one supplier's P90 meets 0.9 on its own day.
+Rounding may lose 10^-6 per awaited thing: the true product, which is exact here, may fall short of
+the confidence by at most 10^-5.
+Source: logarithmic form of a joint chance constraint; common practice, no source.
+"""
+
+import math
+from collections.abc import Iterable
+
+from shared.decision.case import CHANCE_ONE, LeadTable, PlanningCase
+
+WEIGHT_SCALE = 1_000_000
+CHANCE_TOLERANCE = 10_000
+"""10^-5, in the integer chances of a lead-time table."""
+
+
+def weight_of(chance: int) -> int:
+    """Weight of a chance in 10^-9, 0 < chance <= 10^9: -10^6 ln(chance), rounded down.
+
+    >>> weight_of(900_000_000), weight_of(1_000_000_000)
+    (105360, 0)
+    """
+    return math.floor(-WEIGHT_SCALE * math.log(chance / CHANCE_ONE))
+
+
+def capped_weight(chance: int, budget: int) -> int:
+    """Weight of a chance in 10^-9, at most ``budget`` + 1 (which also stands for no chance at all).
+
+    >>> capped_weight(0, 105360), capped_weight(899_000_000, 105360)
+    (105361, 105361)
+    """
+    return min(budget + 1, weight_of(chance)) if chance > 0 else budget + 1
+
+
+def chance_on(table: LeadTable, day: int) -> int:
+    """Chance (10^-9) of being there at the end of a working day; after the table's end, its last.
+
+    >>> table = LeadTable("t", (0, 500_000_000, 900_000_000))
+    >>> chance_on(table, 1), chance_on(table, 40)
+    (500000000, 900000000)
+    """
+    return table.chance_by_day[min(day, len(table.chance_by_day) - 1)]
+
+
+def meets_confidence(chances: Iterable[int], confidence: int) -> bool:
+    """Whether the product of chances reaches the confidence within 10^-5 (all in 10^-9), exactly.
+
+    >>> meets_confidence([900_000_000, 1_000_000_000], 900_000_000)
+    True
+    >>> meets_confidence([900_000_000, 999_000_000], 900_000_000)
+    False
+    """
+    product, one = 1, 1
+    for chance in chances:
+        product *= chance
+        one *= CHANCE_ONE
+    return product * CHANCE_ONE >= (confidence - CHANCE_TOLERANCE) * one
+
+
+def bench_days(case: PlanningCase, minutes: int) -> int:
+    """Whole working days that so many bench minutes take."""
+    return -(-minutes // case.bench_minutes_per_day)
+
+
+def ready_day(case: PlanningCase, arrival_day: int, minutes: int) -> int:
+    """Working day at whose end the work is done, when all is there at the end of ``arrival_day``.
+
+    With nothing awaited (arrival day 0) and ``starts_on_day_zero`` day 0 itself is worked.
+    """
+    days = bench_days(case, minutes)
+    if arrival_day == 0 and case.starts_on_day_zero:
+        return max(0, days - 1)
+    return arrival_day + days
+
+
+def latest_arrival(case: PlanningCase, minutes: int, ready_by: int) -> int | None:
+    """Last arrival day that still lets so many bench minutes be done by a day; None: none does."""
+    by_then = ready_by - bench_days(case, minutes)
+    if by_then >= 0:
+        return by_then
+    return 0 if ready_day(case, 0, minutes) <= ready_by else None
+
+
+def minutes_left(case: PlanningCase, arrival_day: int, ready_by: int) -> int:
+    """Bench minutes between an arrival day and a day, both working days; below 0: too late."""
+    extra = 1 if arrival_day == 0 and case.starts_on_day_zero else 0
+    return (ready_by - arrival_day + extra) * case.bench_minutes_per_day

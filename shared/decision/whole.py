@@ -1,0 +1,228 @@
+"""The ways to deal with the unit as a whole, and the way part by part."""
+
+from decimal import Decimal
+
+from shared.assemblies.model import OperationKind
+from shared.condition.model import Unit, UnitKind
+from shared.decision import charges
+from shared.decision.case import AmountLine, CostClass, Source
+from shared.decision.draft import Draft, SourceFacts, p50_hours, p90_minutes
+from shared.decision.planned import WHOLE
+from shared.decision.risk import Failure, common_cause, failure_lines, prospect
+from shared.decision.settings import SourceKind
+from shared.decision.sources import core_amounts, core_charge, hours_range, residual, valid_offers
+from shared.money import Money, times
+from shared.sourcing.model import GoodsCondition, Offer, OfferKind, WarrantyCover
+
+UNIT_PART_KIND = "unit"
+"""Part kind under which the shop keeps its experience with whole units."""
+
+_ROUTE_KIND = {
+    GoodsCondition.NEW: SourceKind.NEW,
+    GoodsCondition.OLD_STOCK: SourceKind.OLD_STOCK,
+    GoodsCondition.USED: SourceKind.USED,
+    GoodsCondition.REBUILT: SourceKind.EXCHANGE,
+}
+
+
+def add_whole_sources(draft: Draft) -> None:
+    """Sources of the whole: part by part, offers for the unit, services on it, stock units."""
+    if draft.bench.planned:
+        _add_part_by_part(draft)
+    assembly = draft.bench.snapshot.assembly
+    for offer in valid_offers(draft, assembly_id=assembly.id):
+        _add_offer(draft, offer)
+    if assembly.part_id is not None:
+        for offer in valid_offers(draft, part_id=assembly.part_id):
+            _add_offer(draft, offer)
+    for unit in sorted(draft.bench.snapshot.units, key=lambda u: u.id):
+        if unit.kind is UnitKind.STOCK and unit.id != draft.bench.unit.id:
+            _add_stock_unit(draft, unit)
+
+
+def _add_part_by_part(draft: Draft) -> None:
+    bench = draft.bench
+    left_open = [
+        operation
+        for group_id in sorted(bench.open_groups)
+        for operation in bench.operations(OperationKind.CLOSE, group_id=group_id)
+    ]
+    prove = bench.operations(OperationKind.PROVE)
+    all_groups = [
+        operation
+        for group_id in sorted(bench.groups)
+        for kind in (OperationKind.OPEN, OperationKind.CLOSE)
+        for operation in bench.operations(kind, group_id=group_id)
+    ]
+    draft.add(
+        Source(
+            id=f"{WHOLE}:{SourceKind.PART_BY_PART}",
+            position_id=WHOLE,
+            kind=SourceKind.PART_BY_PART,
+            lines=(
+                *draft.pricing.labour(
+                    "close what the inspection left open", p50_hours(left_open), CostClass.OPENING
+                ),
+                *draft.pricing.labour("prove the unit", p50_hours(prove)),
+                *common_cause_lines(draft, p50_hours((*all_groups, *prove))),
+            ),
+            bench_minutes=p90_minutes((*left_open, *prove)),
+            resolves_children=True,
+        ),
+        SourceFacts(SourceKind.PART_BY_PART, "part by part", "rebuild", "the whole unit"),
+    )
+
+
+def common_cause_lines(draft: Draft, hours: Decimal) -> tuple[AmountLine, ...]:
+    """Expected cost of the original cause striking again within the warranty."""
+    chance = common_cause(draft.bench.snapshot)
+    if chance == 0:
+        return ()
+    fixed = draft.bench.settings.warranty.comeback_fixed_cost
+    whole = draft.pricing.labour_cost(hours) + (fixed.minor if fixed else 0)
+    amount = times(whole, chance)
+    if amount == 0:
+        return ()
+    what = "known" if draft.bench.job.cause else "not known"
+    stated = Money.of_minor(whole, draft.bench.settings.currency).amount
+    label = f"comeback by the first cause ({what}): {chance:.2%} of {stated}"
+    return (AmountLine(CostClass.COMEBACK, label, amount, amount, is_billed=False),)
+
+
+def _unit_failure(draft: Draft, repeat_cost: int, cover: WarrantyCover) -> Failure:
+    hours = p50_hours(draft.bench.operations(OperationKind.RENEW))
+    fixed = draft.bench.settings.warranty.comeback_fixed_cost
+    labour = 0 if cover is WarrantyCover.PART_AND_LABOUR else draft.pricing.labour_cost(hours)
+    again = draft.pricing.unit("again", repeat_cost)
+    return Failure(
+        shop_cost=(fixed.minor if fixed else 0)
+        + labour
+        + (repeat_cost if cover is WarrantyCover.NOTHING else 0),
+        customer_price=draft.pricing.labour_price(hours) + again.price,
+    )
+
+
+def _add_offer(draft: Draft, offer: Offer) -> None:
+    """An offer for a whole unit, or a service on the customer's own unit."""
+    is_service = offer.kind is OfferKind.SERVICE
+    kind = SourceKind.SEND_OUT if is_service else _goods_kind(offer)
+    cost = offer.price.minor
+    line = (
+        draft.pricing.service(offer.description, cost)
+        if is_service
+        else draft.pricing.unit(offer.description, cost)
+    )
+    core_lines, credit = core_amounts(offer.core, 1, "whole unit")
+    stays = () if is_service or offer.core is not None else charges.disposal_charge(draft)
+    reject = offer.reject_probability if is_service else Decimal(0)
+    if reject > 0:
+        draft.bar(
+            offer.description,
+            WHOLE,
+            f"the service fails with a chance of {reject:.0%}, and what then takes its place is "
+            "another route: weigh it by hand",
+        )
+        return
+    _add_whole(
+        draft,
+        source_id=f"{WHOLE}:{kind}:{offer.id}",
+        kind=kind,
+        lines=(line, *core_lines, *residual(offer, 1, "whole unit")),
+        needs=(charges.delivery_charge(draft, offer), *stays),
+        failure=_unit_failure(draft, cost, offer.warranty_cover),
+        age=None,
+        core_credit=credit,
+        description=offer.description,
+        supplier=charges.draft_supplier(draft, offer).name,
+        offer_id=offer.id,
+    )
+
+
+def _goods_kind(offer: Offer) -> SourceKind:
+    if offer.core is not None:
+        return SourceKind.EXCHANGE
+    return _ROUTE_KIND[offer.condition or GoodsCondition.NEW]
+
+
+def _add_stock_unit(draft: Draft, unit: Unit) -> None:
+    """A unit of the shop's own stock, at the worth that is given up."""
+    name = f"stock unit {unit.serial_number or unit.id}"
+    own = draft.bench.unit
+    if unit.assembly_id != draft.bench.snapshot.assembly.id:
+        return
+    if own.variant is not None and unit.variant != own.variant:
+        draft.bar(
+            name, WHOLE, f"variant '{unit.variant or 'not on record'}', wanted '{own.variant}'"
+        )
+        return
+    terms = unit.donor
+    worth = (terms.undisturbed_worth or terms.price) if terms else None
+    if terms is None or worth is None:
+        draft.bar(name, WHOLE, "no worth is on record for it")
+        return
+    _add_whole(
+        draft,
+        source_id=f"{WHOLE}:{SourceKind.USED}:{unit.id}",
+        kind=SourceKind.USED,
+        lines=(draft.pricing.unit(f"{name}, worth given up", worth.minor),),
+        needs=charges.disposal_charge(draft),
+        failure=_unit_failure(draft, worth.minor, WarrantyCover.NOTHING),
+        age=hours_range(unit.lower_hours, unit.upper_hours),
+        core_credit=0,
+        description=name,
+        supplier=None,
+        offer_id=None,
+        donor_unit_id=unit.id,
+    )
+
+
+def _add_whole(
+    draft: Draft,
+    *,
+    source_id: str,
+    kind: SourceKind,
+    lines: tuple[AmountLine, ...],
+    needs: tuple[str, ...],
+    failure: Failure,
+    age: tuple[Decimal, Decimal] | None,
+    core_credit: int,
+    description: str,
+    supplier: str | None,
+    offer_id: str | None,
+    donor_unit_id: str | None = None,
+) -> None:
+    fitting = draft.bench.operations(OperationKind.RENEW)
+    hours = p50_hours(fitting)
+    outlook = prospect(draft.bench.snapshot, kind, UNIT_PART_KIND, age)
+    told = f"Failure of a whole unit by source '{kind}': {outlook.basis}"
+    draft.assume(f"{told}." if outlook.spec else f"{told}; its cost and risk are not counted.")
+    draft.add(
+        Source(
+            id=source_id,
+            position_id=WHOLE,
+            kind=kind,
+            lines=(
+                *lines,
+                *draft.pricing.labour("fit the whole unit", hours),
+                *common_cause_lines(draft, hours),
+                *failure_lines(draft.bench.snapshot, "whole unit", outlook.spec, failure),
+            ),
+            charges=needs,
+            bench_minutes=p90_minutes(fitting),
+            fits_another_part=kind is not SourceKind.SEND_OUT,
+            is_unused=kind in (SourceKind.NEW, SourceKind.OLD_STOCK),
+            core_charge=core_charge(draft) if core_credit else None,
+            core_credit_price=core_credit,
+            core_credit_cost=core_credit,
+        ),
+        SourceFacts(
+            kind=kind,
+            description=description,
+            disposition="renew" if kind is not SourceKind.SEND_OUT else "rework",
+            position_name="the whole unit",
+            supplier_name=supplier,
+            offer_id=offer_id,
+            donor_unit_id=donor_unit_id,
+            spec=outlook.spec,
+        ),
+    )

@@ -1,0 +1,154 @@
+"""Which parts may take a place: the part itself, its generic equals, and what claims allow.
+
+One step only: a claim is not followed by another claim.
+"""
+
+import re
+import unicodedata
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+
+from shared.assemblies.model import Position
+from shared.evidence import EvidenceKind
+from shared.interchange.model import InterchangeClaim, Part
+
+
+class Path(StrEnum):
+    """How a candidate comes to be one."""
+
+    ITSELF = "itself"
+    GENERIC = "generic"
+    INTERCHANGE = "interchange"
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A part that may take the place, and by which path."""
+
+    part: Part
+    path: Path
+    claim: InterchangeClaim | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class RefusedClaim:
+    """A claim that does not hold here, and why."""
+
+    claim: InterchangeClaim
+    reason: str
+
+
+def designation_key(designation: str) -> str:
+    """Form in which two generic designations are compared: case, spaces and hyphens evened out.
+
+    A slash carries meaning and stays: bearing 62/22 is not 6222.
+
+    >>> designation_key("6205 2rs") == designation_key("6205-2RS")
+    True
+    >>> designation_key("25 × 47 × 7") == designation_key("25x47x7")
+    True
+    >>> designation_key("62/22") == designation_key("6222")
+    False
+    """
+    text = unicodedata.normalize("NFC", designation).upper().replace("×", "X").strip()
+    text = re.sub(r"(?<=\d)\s*X\s*(?=\d)", "X", text)
+    return re.sub(r"[\s\-\u2010\u2011\u2013]+", "-", text)
+
+
+def serial_order(serial: str) -> tuple[str, int, str] | None:
+    """Prefix, number and suffix of a serial number; None when it has not exactly one number.
+
+    >>> serial_order("LF-00417b")
+    ('LF-', 417, 'B')
+    """
+    match = re.fullmatch(r"([^\d]*)(\d{1,18})([^\d]*)", serial.strip())
+    if match is None:
+        return None
+    return match.group(1).upper(), int(match.group(2)), match.group(3).upper()
+
+
+def serial_in_range(serial: str | None, first: str | None, last: str | None) -> bool | None:
+    """Whether a serial number lies in a range; None when that cannot be told.
+
+    Numbers are compared only where the letters before them are the same.
+
+    >>> serial_in_range("LF-417", "LF-100", "LF-500"), serial_in_range("LG-417", "LF-100", None)
+    (True, None)
+    """
+    if first is None and last is None:
+        return True
+    own = serial_order(serial) if serial else None
+    if own is None:
+        return None
+    for bound, sign in ((first, 1), (last, -1)):
+        if bound is None:
+            continue
+        edge = serial_order(bound)
+        if edge is None or edge[0] != own[0]:
+            return None
+        if (own[1:] < edge[1:]) if sign == 1 else (own[1:] > edge[1:]):
+            return False
+    return True
+
+
+def why_refused(
+    claim: InterchangeClaim,
+    position: Position,
+    serial: str | None,
+    accepted: Collection[EvidenceKind],
+) -> str | None:
+    """Why a claim does not hold for this position and unit; None when it holds."""
+    if claim.evidence_kind not in accepted:
+        return f"the shop's policy does not accept evidence of the kind '{claim.evidence_kind}'"
+    if claim.assembly_id not in (None, position.assembly_id):
+        return "it is claimed for another assembly"
+    if claim.position_id not in (None, position.id):
+        return "it is claimed for another position"
+    within = serial_in_range(serial, claim.serial_from, claim.serial_to)
+    if within is None:
+        return (
+            f"it is claimed for serial numbers {claim.serial_from or '...'} to "
+            f"{claim.serial_to or '...'}; whether {serial or 'an unknown serial number'} is one "
+            "of them cannot be told"
+        )
+    if not within:
+        return (
+            f"serial number {serial} is outside {claim.serial_from or '...'} to "
+            f"{claim.serial_to or '...'}"
+        )
+    return None
+
+
+def candidates(
+    position: Position,
+    serial: str | None,
+    parts: Iterable[Part],
+    claims: Iterable[InterchangeClaim],
+    accepted: Collection[EvidenceKind],
+) -> tuple[tuple[Candidate, ...], tuple[RefusedClaim, ...]]:
+    """Parts that may take a position's place, best path first, and the claims that were refused.
+
+    Each part appears once, by its strongest path (itself, generic equal, claim).
+    """
+    by_id = {part.id: part for part in parts}
+    called_for = by_id.get(position.part_id or "")
+    if called_for is None:
+        return (), ()
+    found = {called_for.id: Candidate(called_for, Path.ITSELF)}
+    if called_for.generic_designation:
+        key = designation_key(called_for.generic_designation)
+        for part in sorted(by_id.values(), key=lambda p: p.id):
+            if part.generic_designation and designation_key(part.generic_designation) == key:
+                found.setdefault(part.id, Candidate(part, Path.GENERIC))
+    refused = []
+    for claim in sorted(claims, key=lambda c: c.id):
+        if claim.part_id != called_for.id or claim.stand_in_part_id not in by_id:
+            continue
+        reason = why_refused(claim, position, serial, accepted)
+        if reason is not None:
+            refused.append(RefusedClaim(claim, reason))
+        else:
+            stand_in = by_id[claim.stand_in_part_id]
+            found.setdefault(stand_in.id, Candidate(stand_in, Path.INTERCHANGE, claim))
+    return tuple(found.values()), tuple(refused)
