@@ -20,8 +20,7 @@ _MOST_MEMBERS: Final = 2000
 _LONGEST_INTEGER: Final = 40
 _LARGE_BODY: Final = 64 * 1024
 # A string left open runs to the end: so one pass is enough, whatever stands in the text.
-_STRINGS = re.compile(r'"[^"\\]*+(?:\\.[^"\\]*+)*+(?:"|\Z)', re.DOTALL)
-_BRACKETS = re.compile(r"[\[\]{}]")
+_STRINGS_AND_BRACKETS = re.compile(r'"[^"\\]*+(?:\\.[^"\\]*+)*+(?:"|\Z)|[\[\]{}]', re.DOTALL)
 
 
 class CheckedRequest(Request[Any, Any, Any]):
@@ -64,7 +63,9 @@ class CheckedRequest(Request[Any, Any, Any]):
             if charset not in ("utf-8", "utf8"):
                 seen += f" in {charset}"
             raise ApiError(
-                "media-type", f"Got {seen}; wanted {JSON_TYPE}, not compressed.", accepted=[JSON_TYPE]
+                "media-type",
+                f"Got {seen}; wanted {JSON_TYPE}, not compressed.",
+                accepted=[JSON_TYPE],
             )
 
 
@@ -101,10 +102,12 @@ def _check_depth(text: str) -> None:
     if text.count("[") + text.count("{") <= DEEPEST:
         return
     depth = 0
-    for bracket in _BRACKETS.findall(_STRINGS.sub('""', text)):
-        depth += 1 if bracket in "[{" else -1
+    for found in _STRINGS_AND_BRACKETS.finditer(text):
+        if text[found.start()] == '"':
+            continue
+        depth += 1 if found.group() in "[{" else -1
         if depth > DEEPEST:
-            raise malformed(f"The body is nested deeper than {DEEPEST}.", None)
+            raise malformed(f"The body is nested deeper than {DEEPEST}.", found.start())
 
 
 def _members(pairs: list[tuple[str, Any]]) -> dict[str, Any]:

@@ -124,27 +124,30 @@ def _entry(item: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def _plain_words(item: Mapping[str, Any], context: Mapping[str, Any]) -> tuple[str, str, str]:
-    """Say in our words what pydantic's own checks found."""
+    """Say in our words what pydantic's own checks found: code, detail, fix."""
     name = str(item["loc"][-1])[:80] if item["loc"] else "the body"
     kind, got = item["type"], shown(item.get("input"))
-    if kind == "missing":
-        return "missing", f"{name} is missing.", f"Give {name}."
-    if kind == "extra_forbidden":
-        return "unknown-member", f"There is no member {name} here.", "Remove it, or mend its name."
-    if kind in ("enum", "literal_error"):
-        wanted = str(context.get("expected", "a listed value")).replace("'", "")
-        return "not-listed", f"Got {got}; wanted {wanted}.", f"Give one of: {wanted}."
-    if kind == "too_long":
-        most, actual = context.get("max_length"), context.get("actual_length")
-        return "too-many", f"Got {actual} entries; wanted at most {most}.", f"Send at most {most}."
-    if kind == "too_short":
-        least, actual = context.get("min_length"), context.get("actual_length")
-        return "too-few", f"Got {actual} entries; wanted at least {least}.", f"Send {least} or more."
-    if kind in ("tuple_type", "list_type"):
-        return "array-type", f"Got {got}; wanted an array.", "Put the entries in brackets."
-    if kind in ("model_type", "model_attributes_type", "dict_type"):
-        return "object-type", f"Got {got}; wanted an object.", "Send members in braces."
-    return kind.replace("_", "-"), f"{item['msg']}; got {got}.", "Mend the value."
+    wanted = str(context.get("expected", "a listed value")).replace("'", "")
+    bound = context.get("max_length", context.get("min_length"))
+    count = f"Got {context.get('actual_length')} entries; wanted at"
+    words = {
+        "missing": ("missing", f"{name} is missing.", f"Give {name}."),
+        "extra_forbidden": (
+            "unknown-member",
+            f"There is no member {name} here.",
+            "Remove it, or mend its name.",
+        ),
+        "enum": ("not-listed", f"Got {got}; wanted {wanted}.", f"Give one of: {wanted}."),
+        "too_long": ("too-many", f"{count} most {bound}.", f"Send at most {bound}."),
+        "too_short": ("too-few", f"{count} least {bound}.", f"Send {bound} or more."),
+        "tuple_type": ("array-type", f"Got {got}; wanted an array.", "Put entries in brackets."),
+        "model_type": ("object-type", f"Got {got}; wanted an object.", "Send members in braces."),
+    }
+    same = {"literal_error": "enum", "list_type": "tuple_type", "dict_type": "model_type"}
+    return words.get(
+        same.get(kind, kind),
+        (kind.replace("_", "-"), f"{item['msg']}; got {got}.", "Mend the value."),
+    )
 
 
 def _escaped(step: str) -> str:
@@ -209,7 +212,8 @@ def _missing_name(detail: str) -> str:
 
 
 def _from_conflict(error: Conflict) -> ApiError:
-    return ApiError(error.code, error.detail, error.fix, **error.facts)
+    members: dict[str, Any] = dict(error.facts)
+    return ApiError(error.code, error.detail, error.fix, None, **members)
 
 
 def _from_method(error: MethodNotAllowedException) -> ApiError:

@@ -61,7 +61,7 @@ _ALL: Final = (
         400,
         "The Idempotency-Key header is missing",
         "A call that stores something may be repeated safely only if it can be recognised.",
-        "Send a header such as Idempotency-Key: \"8f0c2b7e-...\", new for each new record.",
+        'Send a header such as Idempotency-Key: "8f0c2b7e-...", new for each new record.',
     ),
     Problem(
         "unauthenticated",
@@ -102,28 +102,12 @@ _ALL: Final = (
         ("offered",),
     ),
     Problem(
-        "idempotency-in-progress",
-        409,
-        "The first request with this key is still running",
-        "Another request with the same Idempotency-Key has not ended.",
-        "Wait as long as Retry-After says and send the same request again.",
-        ("retry_after_s",),
-    ),
-    Problem(
         "state-conflict",
         409,
         "The record's state forbids this",
         "The record, or what it depends on, is not in the state that the call needs.",
         "Read the record again and decide anew.",
         ("allowed_states",),
-    ),
-    Problem(
-        "in-use",
-        409,
-        "The record is in use",
-        "Other records depend on it.",
-        "Change those in used_by first.",
-        ("used_by",),
     ),
     Problem(
         "duplicate",

@@ -68,6 +68,11 @@ class Caller:
         answer = self._client.post(path, json=body, headers={"Idempotency-Key": key})
         return self._checked(answer)
 
+    def repeat(self, path: str) -> dict[str, Any]:
+        """POST of a replay: an empty body, and nothing stored."""
+        self._show(curl_line("POST", path, body={}))
+        return self._checked(self._client.post(path, json={}))
+
     def _show(self, text: str) -> None:
         self._console.print(text, style="cyan", markup=False, highlight=False, soft_wrap=True)
 

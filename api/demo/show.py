@@ -16,6 +16,15 @@ Json = dict[str, Any]
 WIDTH = 80
 _ROUTE_WORDS = {"send-out": "send out"}
 _QUIET_CODES = frozenset({"not-cheapest"})
+_RENEWED_ANYWAY = "renewed always"
+_FAILURE = "Failure of "
+_SAME_DESIGNATION = "same standard designation"
+_CLASS_ORDER = {
+    name: place
+    for place, name in enumerate(
+        "goods service donor labour opening supplies freight core-deposit disposal".split()
+    )
+}
 
 
 def make_console() -> Console:
@@ -74,6 +83,11 @@ def say(console: Console, text: str, style: str = "") -> None:
     console.print(Text(text), style=style)
 
 
+def answer(console: Console, text: str) -> None:
+    """What a call answered, in a line that stands out."""
+    console.print(Text(f"=> {text}"), style="bold green")
+
+
 def title(console: Console, text: str) -> None:
     """A heading with room above it."""
     console.print()
@@ -91,84 +105,92 @@ def bullets(console: Console, lines: Iterable[str]) -> None:
 
 
 def _table(*columns: tuple[str, bool]) -> Table:
-    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, padding=(0, 1), show_edge=False)
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, padding=(0, 1, 0, 0), show_edge=False)
     for heading, is_figure in columns:
         table.add_column(heading, justify="right" if is_figure else "left", no_wrap=is_figure)
     return table
 
 
 def routes(console: Console, result: Json) -> None:
-    """Every route with its price, promise date and risk; under each the reasons."""
-    currency = _currency(result)
+    """Every route with its price, promise date and risk; under it the reasons."""
     table = _table(
         ("Route", False),
-        (f"Price {currency}", True),
-        (f"To pay {currency}", True),
+        ("Price", True),
+        ("To pay", True),
         ("Promise", True),
+        ("In time", True),
         ("Comeback", True),
-        ("To horizon", True),
+        ("Horizon", True),
         ("Gap", True),
     )
+    table.columns[0].no_wrap = True
     for view in result["routes"]:
-        plan = plan_of(result, view["plan_id"])
-        mark = "* " if plan is not None and plan["id"] == result["recommended"] else "  "
-        name = mark + route_word(view["route"])
-        if plan is None:
-            table.add_row(Text(name), "none", "", "", "", "", "")
-            continue
-        late = "" if view["meets_required_by"] else " late"
-        table.add_row(
-            Text(name),
-            amount(plan["price"]),
-            amount(plan["to_pay"]),
-            f"{date.fromisoformat(plan['readiness']['promise_on']):%a %d %b}" + late,
-            percent(plan["risk"]["comeback_probability"]),
-            percent(plan["risk"]["survival_to_horizon"]),
-            amount(view["gap"]),
-        )
+        table.add_row(*_route_row(view, plan_of(result, view["plan_id"]), result["recommended"]))
     console.print(table)
     say(
         console,
-        "Price: without inspection and tax. To pay: with both. Promise: the date that holds with "
-        f"{percent(result['confidence'])}. Comeback: chance within the warranty. To horizon: chance "
-        "of running to the horizon. Gap: expected total above the best plan's. * recommended.",
+        f"All in {_currency(result)}. * recommended. Price: without inspection and tax; to pay: "
+        f"with both. Promise: holds with {percent(result['confidence'])}. In time: chance to be "
+        "ready by the date wanted. Comeback: chance within the warranty. Horizon: chance to run "
+        "as long as the customer needs it. Gap: expected total above the recommended plan's.",
         style="dim",
     )
     for view in result["routes"]:
-        if view["reasons"]:
-            say(console, f"{route_word(view['route'])}:", style="bold")
-            bullets(console, view["reasons"])
+        for reason in view["reasons"]:
+            bullets(console, [f"{route_word(view['route'])}: {reason}"])
+
+
+def _route_row(view: Json, plan: Json | None, recommended: str | None) -> list[Text | str]:
+    if plan is None:
+        return [Text("  " + route_word(view["route"])), *["-"] * 7]
+    mark = "* " if plan["id"] == recommended else "  "
+    return [
+        Text(mark + route_word(view["route"])),
+        amount(plan["price"]),
+        amount(plan["to_pay"]),
+        f"{date.fromisoformat(plan['readiness']['promise_on']):%a %d %b}",
+        percent(plan["readiness"]["probability_by_required"]),
+        percent(plan["risk"]["comeback_probability"]),
+        percent(plan["risk"]["survival_to_horizon"]),
+        amount(view["gap"]),
+    ]
 
 
 def plan_lines(console: Console, plan: Json) -> None:
-    """What happens at each position, gathered by disposition."""
+    """What happens at each position, gathered by disposition; what is kept as good in one line."""
     gathered: dict[str, list[Json]] = defaultdict(list)
     for line in plan["lines"]:
         gathered[line["disposition"]].append(line)
-    for disposition in ("renew", "rework", "keep"):
-        rows = gathered.pop(disposition, [])
-        if rows:
-            say(console, disposition.capitalize(), style="bold")
-            bullets(console, [_line_text(row) for row in rows])
     for disposition, rows in gathered.items():
         say(console, disposition.capitalize(), style="bold")
-        bullets(console, [_line_text(row) for row in rows])
+        plain = [row for row in rows if disposition == "keep" and row["verdict"] == "conforming"]
+        bullets(console, [_line_text(row) for row in rows if row not in plain])
+        if plain:
+            names = ", ".join(row["position_name"] for row in plain)
+            bullets(console, [f"conforming, put back as found: {names}"])
 
 
 def _line_text(line: Json) -> str:
-    piece = f" ({line['piece']})" if line["piece"] is not None else ""
+    notes = [note for note in line["notes"] if not note.startswith(_SAME_DESIGNATION)]
+    told = f" - {'; '.join(notes)}" if notes else ""
+    return f"{line['position_name']}: {_how(line)}{told}"
+
+
+def _how(line: Json) -> str:
     supplier = f", {line['supplier_name']}" if line["supplier_name"] else ""
-    verdict = f" [{line['verdict']}]" if line["verdict"] else ""
-    notes = f" - {'; '.join(line['notes'])}" if line["notes"] else ""
-    return f"{line['position_name']}{piece}: {line['description']}{supplier}{verdict}{notes}"
+    return f"{line['description']}{supplier}"
 
 
 def plan_amounts(console: Console, plan: Json) -> None:
-    """The bill line by line, then what is expected but not billed."""
-    billed = [a for a in plan["amounts"] if a["is_billed"]]
+    """The bill line by line, by class, then what is expected but not billed."""
     table = _table(("On the bill", False), (plan["price"]["currency"], True))
-    for row in billed:
-        table.add_row(Text(row["label"]), amount(row["price"]))
+    for cost_class, rows in _by_class(plan, is_billed=True).items():
+        for row in rows:
+            table.add_row(Text(row["label"]), amount(row["price"]))
+        table.add_row(
+            Text(f"  {_class_word(cost_class)}", style="bold"),
+            Text(f"{_sum(rows):,}", style="bold"),
+        )
     table.add_section()
     for label, member in (
         ("price", "price"),
@@ -178,20 +200,34 @@ def plan_amounts(console: Console, plan: Json) -> None:
     ):
         table.add_row(Text(label), amount(plan[member]))
     table.add_row(Text("to pay", style="bold"), Text(amount(plan["to_pay"]), style="bold"))
+    table.add_section()
+    for cost_class, rows in _by_class(plan, is_billed=False).items():
+        table.add_row(Text(f"expected, not billed: {_class_word(cost_class)}"), f"{_sum(rows):,}")
+    table.add_row(Text("price and expectations: what is ranked"), amount(plan["expected_total"]))
     console.print(table)
-    _expected(console, plan)
 
 
-def _expected(console: Console, plan: Json) -> None:
-    table = _table(("Not billed, counted in the comparison", False), ("", True))
-    totals: dict[str, Decimal] = defaultdict(Decimal)
+def plan_in_short(console: Console, plan: Json) -> None:
+    """What is in a plan, in two sentences: its summary and its bill by class."""
+    classes = _by_class(plan, is_billed=True)
+    bill = ", ".join(f"{_class_word(c)} {_sum(rows):,}" for c, rows in classes.items())
+    bullets(console, [f"{plan['title']}. {bill}. {' '.join(plan['notes'])}".rstrip()])
+
+
+def _by_class(plan: Json, *, is_billed: bool) -> dict[str, list[Json]]:
+    found: dict[str, list[Json]] = defaultdict(list)
     for row in plan["amounts"]:
-        if not row["is_billed"]:
-            totals[row["cost_class"]] += Decimal(row["price"]["amount"])
-    for cost_class, total in totals.items():
-        table.add_row(Text(cost_class.replace("-", " ")), f"{total:,}")
-    table.add_row(Text("price with these: what is ranked"), amount(plan["expected_total"]))
-    console.print(table)
+        if row["is_billed"] is is_billed:
+            found[row["cost_class"]].append(row)
+    return dict(sorted(found.items(), key=lambda item: _CLASS_ORDER.get(item[0], 99)))
+
+
+def _sum(rows: Iterable[Json]) -> Decimal:
+    return sum((Decimal(row["price"]["amount"]) for row in rows), Decimal(0))
+
+
+def _class_word(cost_class: str) -> str:
+    return cost_class.replace("-", " ")
 
 
 def readiness(console: Console, plan: Json, required_by_on: str | None) -> None:
@@ -227,94 +263,135 @@ def shop_only(console: Console, plan: Json) -> None:
 def frontier(console: Console, result: Json) -> None:
     """Price against promise date: nothing is cheaper that is ready as soon."""
     table = _table(
-        ("Promise", False),
-        ("Cheapest for dates wanted", False),
-        ("Route", False),
-        (f"Price {_currency(result)}", True),
-        ("Expected total", True),
+        ("Wanted by", False), ("Route", False), ("Price", True), ("Expected total", True)
     )
-    for point in result["frontier"]:
-        plan = plan_of(result, point["plan_id"])
-        until = day(point["valid_to_on"]) if point["valid_to_on"] else "later"
-        table.add_row(
-            day(point["promise_on"]),
-            f"{day(point['valid_from_on'])} to {until}",
-            Text(route_word(plan["route"]) if plan else "-"),
-            amount(point["price"]),
-            amount(point["expected_total"]),
-        )
-    console.print(table)
-
-
-def frontier_differences(console: Console, result: Json) -> None:
-    """What each frontier plan does otherwise than the one before it."""
     previous: Json | None = None
+    told: list[str] = []
     for point in result["frontier"]:
         plan = plan_of(result, point["plan_id"])
-        if plan is None:
-            continue
-        if previous is not None:
-            told = differences(previous, plan)
-            if told:
-                say(console, f"{day(point['promise_on'])}, instead of the faster one:", style="bold")
-                bullets(console, told)
+        span = _span(point["valid_from_on"], point["valid_to_on"])
+        word = route_word(plan["route"]) if plan else "-"
+        table.add_row(span, Text(word), amount(point["price"]), amount(point["expected_total"]))
+        if plan and previous:
+            told += [f"{span}, otherwise than above: {d}" for d in differences(previous, plan)]
         previous = plan
+    console.print(table)
+    bullets(console, told)
+
+
+def _span(first: str, last: str | None) -> str:
+    begin = f"{date.fromisoformat(first):%d %b}"
+    if last is None:
+        return f"{begin} on"
+    return begin if first == last else f"{begin} - {date.fromisoformat(last):%d %b}"
 
 
 def differences(before: Json, after: Json) -> list[str]:
-    """Positions that two plans fill differently, in words; a change of route says only that."""
-    if before["route"] != after["route"] and "rebuild" not in (before["route"], after["route"]):
-        return [after["summary"]]
+    """What a plan does otherwise than another, in words, gathered by what changed."""
     if before["route"] != after["route"]:
-        return [f"{route_word(after['route'])} instead of {route_word(before['route'])}"]
-    was = {(x["position_id"], x["piece"]): x for x in before["lines"]}
-    told = []
+        return []
+    was = {line["position_id"]: line for line in before["lines"]}
+    changed: dict[str, list[str]] = defaultdict(list)
     for line in after["lines"]:
-        old = was.get((line["position_id"], line["piece"]))
+        old = was.get(line["position_id"])
         if old is not None and old["source_id"] != line["source_id"]:
-            told.append(f"{_line_text_short(line)} (was: {_how(old)})")
-    return told
+            changed[f"{_from(line)} instead of {_from(old)}"].append(line["position_name"])
+    return [f"{', '.join(names)}: {what}" for what, names in changed.items()]
 
 
-def _line_text_short(line: Json) -> str:
-    piece = f" ({line['piece']})" if line["piece"] is not None else ""
-    return f"{line['position_name']}{piece}: {_how(line)}"
+def _from(line: Json) -> str:
+    return str(line["supplier_name"] or line["description"])
 
 
-def _how(line: Json) -> str:
-    supplier = f", {line['supplier_name']}" if line["supplier_name"] else ""
-    return f"{line['description']}{supplier}"
+def decision(console: Console, result: Json) -> None:
+    """A whole decision as it is read at the counter."""
+    title(console, "What was found")
+    verdicts(console, result)
+    title(console, "Routes")
+    routes(console, result)
+    best = plan_of(result, result["recommended"])
+    if best is None:
+        say(console, one_line(result, "This job"))
+    else:
+        _recommended(console, result, best)
+    title(console, "What is in the other routes")
+    for view in result["routes"]:
+        plan = plan_of(result, view["plan_id"])
+        if plan is not None and plan is not best:
+            plan_in_short(console, plan)
+    title(console, "Price against date: the cheapest plan for every date wanted")
+    frontier(console, result)
+    title(console, "Not in the answer, and why")
+    exclusions(console, result)
+    title(console, "This stands on")
+    assumptions(console, result)
+    title(console, "Cautions")
+    cautions(console, result)
+
+
+def _recommended(console: Console, result: Json, best: Json) -> None:
+    title(console, f"Recommended: {best['title']}")
+    readiness(console, best, result["required_by_on"])
+    plan_lines(console, best)
+    plan_amounts(console, best)
+    bullets(console, best["notes"])
+    second = plan_of(result, result["next_best"])
+    if second is not None:
+        say(
+            console,
+            f"Next best: {route_word(second['route'])}, expected total "
+            f"{money(result['gap_to_next_best'])} above, promise "
+            f"{day(second['readiness']['promise_on'])}.",
+            style="bold",
+        )
+    if result["is_proven_optimal"]:
+        say(console, "Proven: no allowed combination that is in time has a lower expected total.")
+    shop_only(console, best)
 
 
 def verdicts(console: Console, result: Json) -> None:
-    """Each position's verdict; what was not inspected is listed as such."""
-    table = _table(("Position", False), ("Verdict", False), ("Because", False))
-    for row in result["verdicts"]:
-        if not row["findings"] and not row["not_inspected"]:
+    """Verdicts that are not "conforming" with what they stand on; the rest in one line."""
+    looked_at = [row for row in result["verdicts"] if row["findings"] or row["not_inspected"]]
+    for row in looked_at:
+        if row["verdict"] == "conforming":
             continue
-        because = [f["detail"] for f in row["findings"]]
+        because = [f["detail"] for f in row["findings"] if f["verdict"] != "conforming"]
         because += [f"not inspected: {name}" for name in row["not_inspected"]]
-        table.add_row(Text(row["name"]), Text(row["verdict"]), Text("; ".join(because)))
-    console.print(table)
+        bullets(console, [f"{row['name']}: {row['verdict']}. {'; '.join(because)}"])
+    good = [row["name"] for row in looked_at if row["verdict"] == "conforming"]
+    if good:
+        bullets(console, ["conforming: " + ", ".join(good)])
 
 
 def exclusions(console: Console, result: Json) -> None:
-    """Why sources are not in the answer; those that merely cost more are counted only."""
-    seen: dict[str, None] = {}
+    """Why sources are not in the answer, gathered by reason; what is only dearer is counted."""
+    by_reason: dict[str, list[str]] = defaultdict(list)
     dearer = 0
     for row in result["exclusions"]:
         if row["code"] in _QUIET_CODES:
             dearer += 1
-        else:
-            seen[f"{row['subject']}: {row['detail']}"] = None
-    bullets(console, seen)
+        elif _RENEWED_ANYWAY not in row["detail"]:
+            by_reason[row["detail"]].append(row["subject"])
+    bullets(
+        console,
+        [f"{', '.join(dict.fromkeys(who))}: {why}" for why, who in by_reason.items()],
+    )
     if dearer:
-        say(console, f"  {dearer} more sources could be used and cost more; the answer lists them.")
+        bullets(console, [f"{dearer} more sources would do and cost more; the answer names each."])
 
 
 def assumptions(console: Console, result: Json) -> None:
-    """What the answer stands on."""
-    bullets(console, result["assumptions"])
+    """What the answer stands on; the many that name one and the same basis are counted."""
+    failures: dict[str, int] = defaultdict(int)
+    for text in result["assumptions"]:
+        if text.startswith(_FAILURE):
+            failures[text.rsplit(": ", 1)[-1]] += 1
+        else:
+            bullets(console, [text])
+    bullets(
+        console,
+        [f"{n} chances of failure, by part and source, stand on: {b}" for b, n in failures.items()],
+    )
 
 
 def cautions(console: Console, result: Json) -> None:

@@ -107,9 +107,7 @@ def check_ruling(ruling: Ruling, reason: str | None) -> None:
 class ServiceabilityFields(Body):
     """How far a position may be taken apart, and what the ruling stands on."""
 
-    ruling: Ruling = Field(
-        default=Ruling.SERVICEABLE, description="The ruling.", examples=["serviceable"]
-    )
+    ruling: Ruling = Field(description="The ruling.", examples=["serviceable"])
     reason: LongText | None = Field(
         default=None,
         description="Why; needed unless the ruling is serviceable.",
@@ -153,7 +151,8 @@ class PositionCreate(Body):
         examples=["Parts book, plate 4, edition of 2028"],
     )
     serviceability: ServiceabilityFields = Field(
-        default_factory=ServiceabilityFields, description="The ruling and what it stands on."
+        default_factory=lambda: ServiceabilityFields(ruling=Ruling.SERVICEABLE),
+        description="The ruling and what it stands on.",
     )
     renewal_rule: RenewalRule = Field(
         default=RenewalRule.ON_CONDITION,

@@ -386,7 +386,7 @@ class MoneyIn(Body):
         if not isinstance(data, dict):
             return data
         amount, currency = data.get("amount"), data.get("currency")
-        if not isinstance(amount, str) or not _DECIMAL.fullmatch(amount):
+        if not isinstance(amount, str) or not _DECIMAL.fullmatch(amount) or amount[0] == "-":
             return data
         if not isinstance(currency, str) or not _CURRENCY.fullmatch(currency):
             return data
@@ -494,6 +494,11 @@ class UncertainQuantityOut(QuantityOut):
 def to_domain(model: BaseModel, kind: type[D]) -> D:
     """Turn a checked body into a frozen dataclass of the domain, member by member."""
     return msgspec.convert(model.model_dump(), kind)
+
+
+def to_domain_with_id(model: BaseModel, kind: type[D], record_id: str) -> D:
+    """Turn a checked body into a dataclass of the domain, with the id that it is given."""
+    return msgspec.convert({**model.model_dump(), "id": record_id}, kind)
 
 
 def to_members(value: object) -> Any:

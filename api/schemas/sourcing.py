@@ -55,7 +55,8 @@ class LeadTimeQuestion(Body):
         examples=["0.9"],
     )
     calendar: WorkCalendarFields = Field(
-        default=WorkCalendarFields(), description="When the shop works; Monday to Friday if not given."
+        default=WorkCalendarFields(),
+        description="When the shop works; Monday to Friday if not given.",
     )
     bench_hours: HoursText | None = Field(
         default=None,

@@ -165,9 +165,7 @@ position_set_members = Table(
             # The set's own assembly and kind again, so that the database can hold the two truths.
             ident_column("assembly_id"),
             word("kind", SetKind),
-            together(
-                "position_sets", position_set_id="id", assembly_id="assembly_id", kind="kind"
-            ),
+            together("position_sets", position_set_id="id", assembly_id="assembly_id", kind="kind"),
             together("positions", assembly_id="assembly_id", position_id="id"),
             UniqueConstraint("position_set_id", "position_id"),
         )

@@ -67,9 +67,7 @@ def _record_table(name: str, owner: str, items: tuple[SchemaItem | Items, ...]) 
 
 def flat(items: tuple[SchemaItem | Items, ...]) -> Items:
     """Lay columns and groups of columns in one row."""
-    return [
-        part for item in items for part in (item if isinstance(item, list) else [item])
-    ]
+    return [part for item in items for part in (item if isinstance(item, list) else [item])]
 
 
 def text(name: str, longest: int = SHORT, *, optional: bool = False) -> Column[str]:
@@ -93,16 +91,12 @@ def together(table: str, **columns: str) -> ForeignKeyConstraint:
     With it the database itself knows that a parent lies in the same assembly, an offer's supplier
     in the same shop.
     """
-    return ForeignKeyConstraint(
-        list(columns), [f"{table}.{other}" for other in columns.values()]
-    )
+    return ForeignKeyConstraint(list(columns), [f"{table}.{other}" for other in columns.values()])
 
 
 def truth(name: str, sql: str, pointer: str, detail: str, fix: str) -> CheckConstraint:
     """Make a named CHECK with what to tell whoever breaks it."""
-    return CheckConstraint(
-        sql, name=name, info={"pointer": pointer, "detail": detail, "fix": fix}
-    )
+    return CheckConstraint(sql, name=name, info={"pointer": pointer, "detail": detail, "fix": fix})
 
 
 def word(name: str, kind: type[StrEnum], *, optional: bool = False) -> Items:

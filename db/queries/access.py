@@ -101,9 +101,7 @@ def _hash(token: str) -> str:
 # --- repeated requests -----------------------------------------------------------------------
 
 
-def find_answer(
-    session: Session, principal: Principal, route: str, key: str
-) -> KeptAnswer | None:
+def find_answer(session: Session, principal: Principal, route: str, key: str) -> KeptAnswer | None:
     """Return the answer kept under this shop, route and Idempotency-Key in the last seven days."""
     row = session.execute(
         select(
@@ -111,9 +109,7 @@ def find_answer(
             kept_answers.c.status,
             kept_answers.c.headers,
             kept_answers.c.body,
-        ).where(
-            *_same_request(principal, route, key), kept_answers.c.created_at > now() - KEPT_FOR
-        )
+        ).where(*_same_request(principal, route, key), kept_answers.c.created_at > now() - KEPT_FOR)
     ).first()
     if row is None:
         return None

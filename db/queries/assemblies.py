@@ -92,13 +92,11 @@ def _check_access_group(session: Session, principal: Principal, group: AccessGro
         group_of(session, principal, group.outer_group_id, group.assembly_id, "/outer_group_id")
 
 
-def _outer_of(
-    session: Session, table: Any, column: str, assembly_id: str
-) -> dict[str, str | None]:
+def _outer_of(session: Session, table: Any, column: str, assembly_id: str) -> dict[str, str | None]:
     rows = session.execute(
         select(table.c.id, table.c[column]).where(table.c.assembly_id == assembly_id)
     )
-    return {record_id: outer_id for record_id, outer_id in rows}
+    return {row.id: row[1] for row in rows}
 
 
 def _check_position_set(session: Session, principal: Principal, group: PositionSet) -> None:

@@ -5,7 +5,6 @@ dataclass its fields with ``<name>_`` before them, absent when its first require
 quantity also ``<name>_canonical``. Tuples lie in child tables, in the order given.
 """
 
-import functools
 import types
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import MISSING, dataclass, fields, is_dataclass
@@ -105,8 +104,16 @@ class _Cell(NamedTuple):
     pointer: str
 
 
-@functools.cache
+_FIELDS: Final[dict[type[Any], tuple[_Field, ...]]] = {}
+
+
 def _fields(kind: type[Any]) -> tuple[_Field, ...]:
+    if kind not in _FIELDS:
+        _FIELDS[kind] = _look_at(kind)
+    return _FIELDS[kind]
+
+
+def _look_at(kind: type[Any]) -> tuple[_Field, ...]:
     hints = type_hints(kind)
     return tuple(
         _Field(
@@ -119,9 +126,8 @@ def _fields(kind: type[Any]) -> tuple[_Field, ...]:
     )
 
 
-@functools.cache
-def _fields_by_name(kind: type[Any]) -> dict[str, _Field]:
-    return {field.name: field for field in _fields(kind)}
+def _field(kind: type[Any], name: str) -> _Field:
+    return next(field for field in _fields(kind) if field.name == name)
 
 
 def _base(hint: Any) -> type[Any]:
@@ -266,16 +272,14 @@ def _stored(
         if mapped.build is not None
         else mapped.kind(**(_values(mapped.kind, row, "", mapped.elsewhere) | extras[row["id"]]))
     )
-    return Stored(
-        record, row["version"], row["created_at"], row["updated_at"], row[mapped.owner]
-    )
+    return Stored(record, row["version"], row["created_at"], row["updated_at"], row[mapped.owner])
 
 
 def _extras(session: Session, mapped: Mapped[T], ids: Sequence[str]) -> dict[str, dict[str, Any]]:
     """Return per id the fields that other tables keep."""
     extras: dict[str, dict[str, Any]] = {record_id: {} for record_id in ids}
     for children in mapped.children:
-        kind = _fields_by_name(mapped.kind)[children.field].base
+        kind = _field(mapped.kind, children.field).base
         for record_id, items in _items(session, children, kind, ids).items():
             extras[record_id][children.field] = tuple(items)
     if mapped.complete is not None:
@@ -329,7 +333,7 @@ def _value(base: type[Any], row: Mapping[Any, Any], name: str) -> Any:
 
 def words_of(kind: type[Any], name: str) -> tuple[str, ...] | None:
     """Return the words that a field takes; None where it is not one of a set of words."""
-    base = _fields_by_name(kind)[name].base
+    base = _field(kind, name).base
     return tuple(member.value for member in base) if issubclass(base, StrEnum) else None
 
 

@@ -146,6 +146,8 @@ class ConformityResult:
     rule: ConformityRule
     guard_band: float
     acceptance_limits: AcceptanceLimits | None
+    is_within_limits: bool
+    """Doubt left aside."""
 
 
 def judge_conformity(
@@ -170,7 +172,14 @@ def judge_conformity(
     else:
         verdict = verdict_of(probability, acceptance_probability)
         band = guard_band(u, acceptance_probability, lower, upper, distribution=distribution)
-    return ConformityResult(probability, verdict, rule, band, acceptance_limits(band, lower, upper))
+    return ConformityResult(
+        probability,
+        verdict,
+        rule,
+        band,
+        acceptance_limits(band, lower, upper),
+        is_within(value, lower, upper),
+    )
 
 
 def _share_below(z: float, distribution: Distribution) -> float:

@@ -108,7 +108,7 @@ def judge_dimension(
         verdict = Verdict.INDETERMINATE
     notes = [doubt.note, *against, _temperature_note(finding, kind), _rule_note(result, verdict)]
     text = (
-        f"{size}, {limits}: {verdict}, probability {_chance(result.probability)}"
+        f"{size}, {limits}: {verdict}, probability {_chance(result.probability, doubt.u)}"
         f" (u = {doubt.u:.3g} {_difference_unit(kind)})"
     )
     return Judged(verdict, zone, result.probability, "; ".join([text, *filter(None, notes)]))
@@ -232,9 +232,9 @@ def _difference_unit(kind: str) -> str:
     return "K" if kind == "temperature" else canonical_unit(kind)
 
 
-def _chance(probability: float) -> str:
-    """Four places, and never rounded up to certainty."""
-    if probability in {0.0, 1.0}:
+def _chance(probability: float, u: float) -> str:
+    """Four places, and never rounded to certainty: only a reading without doubt is certain."""
+    if u == 0:
         return f"{probability:.0f}"
     if probability > 0.9999:
         return "above 0.9999"

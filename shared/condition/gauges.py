@@ -65,7 +65,20 @@ GAUGES: Final = MappingProxyType(
         )
     }
 )
-"""The closed list of gauge words."""
+"""The closed list of gauge words; a gauge not on it has no usual uncertainty."""
+
+
+_ALSO_CALLED: Final = MappingProxyType(
+    {
+        "micrometer": "outside-micrometer",
+        "micrometre": "outside-micrometer",
+        "outside-micrometre": "outside-micrometer",
+        "dial-bore-gauge": "bore-gauge",
+        "vernier-caliper": "caliper",
+        "feeler-gauge": "feeler",
+        "feeler-blades": "feeler",
+    }
+)
 
 
 def usual_gauge(text: str | None) -> Gauge | None:
@@ -76,4 +89,5 @@ def usual_gauge(text: str | None) -> Gauge | None:
     """
     if text is None:
         return None
-    return GAUGES.get("-".join(text.casefold().replace("_", " ").replace("-", " ").split()))
+    word = "-".join(text.casefold().replace("_", " ").replace("-", " ").split())
+    return GAUGES.get(_ALSO_CALLED.get(word, word))

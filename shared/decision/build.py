@@ -84,7 +84,8 @@ def calendar_end(snapshot: Snapshot, latest_order_day: int, confidence: Decimal)
     """
     leads = [(offer.p50_days, offer.p90_days) for offer in snapshot.offers]
     leads += [(u.donor.p50_days, u.donor.p90_days) for u in snapshot.units if u.donor]
-    each = min(float(confidence), 1 - 1e-9) ** (1 / max(1, 2 * len(leads)))
+    each = Decimal(f"{min(float(confidence), 1 - 1e-9) ** (1 / max(1, 2 * len(leads))):.9f}")
+    each = min(each, Decimal("0.999999999"))
     slowest = max((tail_day(p50, p90, each) for p50, p90 in leads), default=0)
     work = p90_minutes(snapshot.operations)
     work += sum(minutes(u.donor.strip_p90_hours) for u in snapshot.units if u.donor)

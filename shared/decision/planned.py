@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from functools import cached_property
 from math import prod
 
@@ -21,6 +22,7 @@ from shared.condition.model import Finding, Unit, Verdict
 from shared.condition.verdict import PositionJudgement, judge_position
 from shared.decision.snapshot import Snapshot
 from shared.interchange.model import Part
+from shared.sourcing.calendar import local_time
 
 WHOLE = "whole"
 """Planning position of the whole unit, root of the tree."""
@@ -74,6 +76,11 @@ class Bench:
         self.groups: dict[str, AccessGroup] = {g.id: g for g in snapshot.access_groups}
         self.units: dict[str, Unit] = {unit.id: unit for unit in snapshot.units}
         self.unit = self.units[snapshot.job.unit_id]
+
+    @cached_property
+    def today(self) -> date:
+        """The day of the decision on the shop's own clock."""
+        return local_time(self.snapshot.as_of, self.settings.calendar).date()
 
     @cached_property
     def children(self) -> dict[str | None, tuple[Position, ...]]:

@@ -31,8 +31,14 @@ def route_reasons(built: Built, route: Route, barred: frozenset[str]) -> tuple[s
             told += [f"{e.subject}: {e.detail}" for e in own if "donor" not in e.subject]
         return tuple(told)
     query = Query(built.confidence, None, barred)
+    return _requirements(built, query, route)
+
+
+def _requirements(built: Built, query: Query, route: Route | None = None) -> tuple[str, ...]:
+    """Requirements that cannot hold together; that something must be done goes without saying."""
     keys = explain_infeasible(built.case, query)
-    return tuple(requirement(built, key, route) for key in keys)
+    telling = [key for key in keys if key != f"position:{WHOLE}"] or keys
+    return tuple(requirement(built, key, route) for key in telling)
 
 
 def requirement(built: Built, key: str, route: Route | None = None) -> str:
@@ -69,8 +75,7 @@ def _position_requirement(built: Built, position_id: str, route: Route | None) -
 
 def infeasibility(built: Built, earliest: Plan | None) -> Infeasibility:
     """What rules everything out: requirements that cannot hold together, none of them idle."""
-    keys = explain_infeasible(built.case, Query(built.confidence, built.deadline))
-    told = tuple(requirement(built, key) for key in keys)
+    told = _requirements(built, Query(built.confidence, built.deadline))
     promise = built.days[earliest.ready_day] if earliest is not None else None
     if promise is not None:
         detail = f"Nothing is ready in time with the asked chance; the earliest is {promise}."

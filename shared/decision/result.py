@@ -104,14 +104,20 @@ class Readiness:
 
 @dataclass(frozen=True, slots=True)
 class Risk:
-    """What may go wrong afterwards."""
+    """What may go wrong afterwards, as far as it is on record.
 
-    comeback_probability: Decimal
+    ``not_counted`` names the positions without experience or life on record: with any of them the
+    comeback chance is a lower bound and the other two are upper bounds; with nothing on record at
+    all the three are None.
+    """
+
+    comeback_probability: Decimal | None
     warranty_hours: Decimal
-    survival_to_horizon: Decimal
+    survival_to_horizon: Decimal | None
     horizon_hours: Decimal
-    expected_service_hours: Decimal
+    expected_service_hours: Decimal | None
     common_cause: Decimal
+    not_counted: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)

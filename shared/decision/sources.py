@@ -71,7 +71,7 @@ def valid_offers(
     assembly_id: str | None = None,
 ) -> Iterable[Offer]:
     """Offers for exactly this target that are valid on the day of the decision, by id."""
-    today = draft.bench.snapshot.as_of.date()
+    today = draft.bench.today
     for offer in sorted(draft.bench.snapshot.offers, key=lambda o: o.id):
         if (offer.part_id, offer.position_id, offer.assembly_id) != (
             part_id,
@@ -598,7 +598,7 @@ def replacement_cost(draft: Draft, planned: PlannedPosition) -> int:
         if any(line.part_id in wanted for line in part.kit_lines)
     }
     in_set = is_in_set(draft, planned)
-    today = draft.bench.snapshot.as_of.date()
+    today = draft.bench.today
     prices = [
         offer.price.minor * (1 if offer.part_id in kits else planned.quantity)
         for offer in draft.bench.snapshot.offers

@@ -13,6 +13,7 @@ from shared.decision.planned import PlannedPosition
 from shared.decision.result import AmountView, PlanLine, PlanView, Readiness, Risk, Route
 from shared.decision.risk import common_cause, horizon_hours
 from shared.decision.routes import route_of
+from shared.decision.settings import SourceKind
 from shared.life.series import series_expected_hours, series_survival
 from shared.money import Money, times
 
@@ -159,22 +160,25 @@ def _first_day(built: Built, plan: Plan, chance: float) -> int:
 
 def _risk(built: Built, plan: Plan) -> Risk:
     snapshot = built.bench.snapshot
-    specs = [
-        facts.spec
-        for source_id in plan.source_ids
-        if (facts := built.draft.facts.get(source_id)) is not None and facts.spec is not None
-    ]
+    chosen = [facts for i in plan.source_ids if (facts := built.draft.facts.get(i)) is not None]
+    real = [facts for facts in chosen if facts.kind is not SourceKind.PART_BY_PART]
+    specs = [facts.spec for facts in real if facts.spec is not None]
     warranty = snapshot.settings.warranty.warranty_hours
     horizon = horizon_hours(snapshot)
     cause = common_cause(snapshot)
-    lasting = series_survival(specs, float(warranty)) if specs else 1.0
+    comeback = survival = hours = None
+    if specs:
+        comeback = number(1 - (1 - float(cause)) * series_survival(specs, float(warranty)))
+        survival = number(series_survival(specs, horizon))
+        hours = number(series_expected_hours(specs, horizon))
     return Risk(
-        comeback_probability=number(1 - (1 - float(cause)) * lasting),
+        comeback_probability=comeback,
         warranty_hours=warranty,
-        survival_to_horizon=number(series_survival(specs, horizon) if specs else 1.0),
+        survival_to_horizon=survival,
         horizon_hours=number(horizon),
-        expected_service_hours=number(series_expected_hours(specs, horizon) if specs else horizon),
+        expected_service_hours=hours,
         common_cause=cause,
+        not_counted=tuple(facts.position_name for facts in real if facts.spec is None),
     )
 
 
@@ -199,11 +203,17 @@ def _summary(route: Route, lines: tuple[PlanLine, ...], readiness: Readiness, ri
         names = [line.position_name for line in lines if line.disposition == what]
         if names and route in (Route.REFIT, Route.REBUILD):
             told.append(f"{word}: {', '.join(names)}.")
-    told.append(
-        f"Ready by {readiness.promise_on} with a chance of {readiness.confidence:.0%}; "
-        f"comeback within {risk.warranty_hours:f} h of running: {risk.comeback_probability:.1%}."
-    )
+    told.append(f"Ready by {readiness.promise_on} with a chance of {readiness.confidence:.0%}.")
+    told.append(_comeback(risk))
     return " ".join(told)
+
+
+def _comeback(risk: Risk) -> str:
+    when = f"within {risk.warranty_hours:f} h of running"
+    if risk.comeback_probability is None:
+        return f"How likely a comeback {when} is, nothing on record tells."
+    least = "at least " if risk.not_counted else ""
+    return f"Chance of a comeback {when}: {least}{risk.comeback_probability:.1%}."
 
 
 def _notes(built: Built, plan: Plan, lines: tuple[PlanLine, ...]) -> tuple[str, ...]:

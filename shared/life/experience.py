@@ -6,10 +6,13 @@ says how much it stands on. Source: Bayesian Data Analysis ch. 5 (from memory).
 """
 
 from dataclasses import dataclass
-from math import exp, isfinite, lgamma, sqrt
+from math import exp, lgamma, sqrt
 
 from shared.errors import OutOfRange
 from shared.life.model import ComebackExperience
+
+GREATEST_WEIGHT = 1e6
+"""A belief worth more trials than this could never be moved by a shop's record."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,13 +84,13 @@ class BetaBelief:
 def prior_belief(mean: float, weight: float) -> BetaBelief:
     """Belief from a stated mean and the number of trials it is worth.
 
-    Raises OutOfRange unless 0 < mean < 1 and weight > 0: a certainty needs no record and no
+    Raises OutOfRange unless 0 < mean < 1 and 0 < weight <= 10^6: a certainty needs no record and no
     record could change it.
     """
     if not 0 < mean < 1:
         raise OutOfRange("prior_mean", mean, "between 0 and 1, neither of them")
-    if not (isfinite(weight) and weight > 0):
-        raise OutOfRange("prior_weight", weight, "above 0")
+    if not 0 < weight <= GREATEST_WEIGHT:
+        raise OutOfRange("prior_weight", weight, f"above 0, at most {GREATEST_WEIGHT:g}")
     return BetaBelief(mean * weight, (1 - mean) * weight)
 
 

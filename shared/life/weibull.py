@@ -28,6 +28,9 @@ _LARGEST_EXPONENT = 700.0
 _SHORT_OF_MEAN = 1e-3
 """Below this part of the mean residual life the difference of two means loses its digits."""
 
+_NO_AGE = 1e-200
+"""Below this part of the scale an age has no effect at any shape, and ratios to it overflow."""
+
 
 @dataclass(frozen=True, slots=True)
 class WeibullLife:
@@ -78,7 +81,7 @@ class WeibullLife:
         1 / hazard rate. Raises OutOfRange for a negative age.
         """
         _require_hours("age", age_hours)
-        if age_hours == 0:
+        if self._is_new(age_hours):
             return self.mean_hours()
         log_x = self.shape * log(age_hours / self.scale_hours)
         if log_x <= log(_CLOSED_FORM_UP_TO):
@@ -105,13 +108,14 @@ class WeibullLife:
 
     def _hazard_over(self, age_hours: float, interval_hours: float) -> float:
         """Cumulative hazard over the interval, without subtracting two large numbers."""
-        if interval_hours == 0:
-            return 0.0
-        if age_hours == 0:
-            return _power(self.shape * log(interval_hours / self.scale_hours))
+        if self._is_new(age_hours):
+            return _power(self.shape * _log(interval_hours / self.scale_hours))
         growth = self.shape * log1p(interval_hours / age_hours)
-        log_growth = growth if growth > _LARGEST_EXPONENT else log(expm1(growth))
+        log_growth = growth if growth > _LARGEST_EXPONENT else _log(expm1(growth))
         return _power(self.shape * log(age_hours / self.scale_hours) + log_growth)
+
+    def _is_new(self, age_hours: float) -> bool:
+        return age_hours < self.scale_hours * _NO_AGE
 
     def _mean_residual_closed(self, x: float) -> float:
         from scipy.special import gammaincc  # noqa: PLC0415  (slow to import)
@@ -196,6 +200,10 @@ class LifeSpec:
         if self.shape == 1 or self.upper_age_hours == self.lower_age_hours:
             return function(self.lower_age_hours)
         return average(function, self.lower_age_hours, self.upper_age_hours, AGE_NODES)
+
+
+def _log(number: float) -> float:
+    return log(number) if number > 0 else -inf
 
 
 def _power(exponent: float) -> float:

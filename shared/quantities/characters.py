@@ -31,7 +31,7 @@ _ALIKE: Final = {
     "": "Øø⌀",
 }
 _REPLACED: Final = str.maketrans({odd: plain for plain, odds in _ALIKE.items() for odd in odds})
-_PLAIN: Final = re.compile(r"[A-Za-z0-9 .,'\"/+\-±~()\[\]=;#%°µΔ·*^" + VULGAR_FRACTIONS + "]*")
+_PLAIN: Final = re.compile(r"[A-Za-z0-9 .,'\"/+\-±~()\[\]=;:#%°µΔ·*^" + VULGAR_FRACTIONS + "]*")
 _QUALIFIER: Final = re.compile(r"\((short|long|metric|us|uk|imp|imperial)\)", re.IGNORECASE)
 _POWERS: Final = (("⁻¹", "-1"), ("²", "2"), ("³", "3"))
 

@@ -17,6 +17,7 @@ from shared.quantities.cursor import Cursor
 from shared.quantities.units import as_decimal, check_number
 
 _MOST_CHARACTERS: Final = 40
+_DENOMINATORS: Final = frozenset({2, 3, 4, 6, 8, 16, 32, 64, 128})
 
 _VULGAR: Final = f"[{VULGAR_FRACTIONS}]"
 _SIGN: Final = re.compile(rf"([+-]) ?(?=[0-9]|[.,][0-9]|{_VULGAR})")
@@ -105,19 +106,19 @@ def _after_whole_number(digits: str, cursor: Cursor) -> Figure | None:
     if mixed.group(1):
         return _fraction(int(digits), _vulgar(mixed.group(1)))
     above, below = int(mixed.group(2)), int(mixed.group(3))
-    if above >= below:
+    if above >= below or below not in _DENOMINATORS:
         cursor.at = start
         return None
     return _fraction(int(digits), Fraction(above, below))
 
 
 def _common_fraction(above: str, below: str, cursor: Cursor) -> Figure:
-    """Read a/b: proper, or asked about, since 62/22 is a bearing and 10/12 may be two figures."""
-    top, bottom = int(above), int(below)
-    if bottom == 0 or top >= bottom:
+    """Read a/b as a rule is divided; else ask: 62/22 is a bearing, 10/12 may be two figures."""
+    top, bottom = int(above[:_MOST_CHARACTERS]), int(below[:_MOST_CHARACTERS])
+    if top >= bottom or bottom not in _DENOMINATORS:
         raise Ambiguous(
             "/text",
-            f"{above}/{below} is no proper fraction.",
+            f"{above}/{below} is no fraction that a rule is divided into.",
             "Write a mixed number (1-1/4), a decimal, or the one figure that is meant.",
             [f"{above}{cursor.rest}", f"{below}{cursor.rest}", f"designation {above}/{below}"],
         )

@@ -18,7 +18,9 @@ from shared.standards import table
 _MOST_WORDS: Final = 5
 _MOST_CHARACTERS: Final = 40
 
-_WORD: Final = re.compile(r"''|[\"'](?:Hg\b)?|[A-Za-z°µΔ%]+(?:-1|[23])?(?![0-9])|[A-Za-z°µΔ%]+")
+_WORD: Final = re.compile(
+    r"''|[\"'](?:Hg\b)?|min-1(?![0-9])|[A-Za-z°µΔ%]+[23](?![0-9])|[A-Za-z°µΔ%]+"
+)
 _BETWEEN: Final = re.compile(r"( ?/ ?)|[ .·*-]{1,3}")
 _PER_TIME: Final = re.compile(r"1?/(?:min|s)\b")
 _FULL_STOP: Final = re.compile(r"\.(?![0-9.])")

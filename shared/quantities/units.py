@@ -165,9 +165,7 @@ def standard_uncertainty(quantity: Quantity, kind: str) -> float | None:
     stated = _stated_uncertainty(quantity)
     if stated is None:
         return None
-    unit = _DIFFERENCE_UNITS.get(quantity.unit, quantity.unit)
-    canonical_code = CANONICAL_UNITS[kind]
-    target = _DIFFERENCE_UNITS.get(canonical_code, canonical_code)
+    unit, target = difference_unit(quantity.unit), difference_unit(CANONICAL_UNITS[kind])
     in_canonical = float(_convert(Fraction(stated), unit, target))
     if quantity.expanded_uncertainty is not None:
         return in_canonical / float(quantity.coverage_factor or 2)
@@ -208,6 +206,11 @@ def check_number(value: Decimal, pointer: str) -> None:
         raise InvalidInput(
             pointer, f"The number has more than {_MOST_POWER} places or digits.", fix, "number-size"
         )
+
+
+def difference_unit(code: str) -> str:
+    """Return the unit in which differences in unit ``code`` are stated: K for °C, else itself."""
+    return _DIFFERENCE_UNITS.get(code, code)
 
 
 def nearest_code(text: str) -> str | None:

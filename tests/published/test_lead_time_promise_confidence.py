@@ -22,7 +22,8 @@ def test_the_critical_ratio_is_two_sevenths() -> None:
 
 
 def test_the_published_quantities_follow_for_uniform_and_normal_demand() -> None:
-    assert 50 + (80 - 50) * RATIO == pytest.approx(58.57, abs=0.006)
+    uniform = 50 + (80 - 50) * RATIO
+    assert uniform == pytest.approx(58.57, abs=0.006)
     assert NormalDist(50, 20).inv_cdf(RATIO) == pytest.approx(38.68, abs=0.006)
 
 

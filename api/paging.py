@@ -1,0 +1,78 @@
+"""Cursors of lists: opaque, signed, bound to the shop, the path and the filter.
+
+A cursor holds the place, the filter and the limit, so that ``next`` needs nothing else. It grants
+nothing: whose records are listed comes from the key alone.
+"""
+
+import base64
+import binascii
+import hashlib
+import hmac
+import json
+from dataclasses import dataclass, field
+from typing import Any, Final
+
+from api.errors import ApiError
+
+DEFAULT_LIMIT: Final = 50
+MOST: Final = 200
+_LONGEST: Final = 2000
+_SIGNATURE_BYTES: Final = 16
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where in which list: the filter, how many at once, after which id."""
+
+    filters: dict[str, str] = field(default_factory=dict)
+    limit: int = DEFAULT_LIMIT
+    after_id: str | None = None
+
+
+@dataclass(frozen=True)
+class Cursors:
+    """Makes and reads the cursors of one list of one shop."""
+
+    secret: bytes
+    shop_id: str
+    path: str
+
+    def make(self, place: Place) -> str:
+        """Return the cursor for a place."""
+        payload = json.dumps([place.filters, place.limit, place.after_id], sort_keys=True).encode()
+        return base64.urlsafe_b64encode(self._signature(payload) + payload).decode().rstrip("=")
+
+    def read(self, cursor: str) -> Place:
+        """Return the place of a cursor; raises the problem cursor-invalid."""
+        if len(cursor) > _LONGEST or not cursor.isascii():
+            raise _invalid()
+        try:
+            raw = base64.b64decode(cursor + "=" * (-len(cursor) % 4), b"-_", validate=True)
+        except (binascii.Error, ValueError):
+            raise _invalid() from None
+        signature, payload = raw[:_SIGNATURE_BYTES], raw[_SIGNATURE_BYTES:]
+        if not hmac.compare_digest(signature, self._signature(payload)):
+            raise _invalid()
+        filters, limit, after_id = json.loads(payload)
+        return Place(filters, limit, after_id)
+
+    def _signature(self, payload: bytes) -> bytes:
+        bound = json.dumps([self.shop_id, self.path]).encode() + b"\n" + payload
+        return hmac.digest(self.secret, bound, hashlib.sha256)[:_SIGNATURE_BYTES]
+
+
+def place_asked(cursors: Cursors, query: dict[str, Any]) -> Place:
+    """Return the place that a query asks for; what stands beside a cursor must agree with it."""
+    asked = dict(query)
+    cursor, limit = asked.pop("cursor", None), asked.pop("limit", None)
+    filters = {name: str(value) for name, value in asked.items()}
+    if cursor is None:
+        return Place(filters, limit or DEFAULT_LIMIT)
+    place = cursors.read(cursor)
+    if (filters and filters != place.filters) or (limit is not None and limit != place.limit):
+        raise _invalid()
+    return place
+
+
+def _invalid() -> ApiError:
+    return ApiError("cursor-invalid", "The cursor does not fit this list, its filter or this key.")

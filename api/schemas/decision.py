@@ -1,0 +1,187 @@
+"""The whole snapshot as a body; choices, kept decisions and replays.
+
+The members of the snapshot are the fields of ``shared/decision/snapshot.py``; those of an answer
+are the fields of ``shared/decision/result.py``.
+"""
+
+import re
+from typing import Annotated
+
+from pydantic import Field
+
+from api.schemas.assemblies import (
+    AccessGroupInSnapshot,
+    AssemblyInSnapshot,
+    CharacteristicInSnapshot,
+    LabourOperationInSnapshot,
+    PositionInSnapshot,
+    PositionSetInSnapshot,
+)
+from api.schemas.base import (
+    Answer,
+    Body,
+    Flag,
+    IdText,
+    LongText,
+    ShortText,
+    UtcDateTime,
+    matching,
+)
+from api.schemas.interchange import InterchangeClaimInSnapshot, PartInSnapshot
+from api.schemas.jobs import JobInSnapshot
+from api.schemas.queries import ListQuery
+from api.schemas.records import RecordHead
+from api.schemas.shop_settings import ShopSettingsInSnapshot
+from api.schemas.sourcing_records import OfferInSnapshot, SupplierInSnapshot
+from api.schemas.units import FindingInSnapshot, UnitInSnapshot
+from shared.decision.result import DecisionResult
+from shared.decision.snapshot import Aim
+
+_HASH = re.compile(r"[0-9a-f]{64}")
+SnapshotHash = Annotated[
+    str,
+    matching(_HASH, "hash-format", "64 hexadecimal digits in lower case"),
+    Field(min_length=64, max_length=64),
+]
+_AS_OF = "2031-03-04T09:15:00Z"
+
+
+class SnapshotBody(Body):
+    """Everything one decision needs, sent whole; nothing is stored."""
+
+    as_of: UtcDateTime = Field(
+        description="The moment the decision is taken at.", examples=[_AS_OF]
+    )
+    job: JobInSnapshot = Field(description="The job.")
+    settings: ShopSettingsInSnapshot = Field(description="The shop's settings.")
+    assembly: AssemblyInSnapshot = Field(description="The design of the job's unit.")
+    units: tuple[UnitInSnapshot, ...] = Field(
+        min_length=1, max_length=500, description="The job's unit, donors and stock units."
+    )
+    positions: tuple[PositionInSnapshot, ...] = Field(
+        default=(), max_length=500, description="The parts list."
+    )
+    access_groups: tuple[AccessGroupInSnapshot, ...] = Field(
+        default=(), max_length=500, description="What is opened to reach what."
+    )
+    position_sets: tuple[PositionSetInSnapshot, ...] = Field(
+        default=(), max_length=500, description="Matched and renewed-together sets."
+    )
+    operations: tuple[LabourOperationInSnapshot, ...] = Field(
+        default=(), max_length=2000, description="Labour operations."
+    )
+    characteristics: tuple[CharacteristicInSnapshot, ...] = Field(
+        default=(), max_length=2000, description="What is inspected."
+    )
+    parts: tuple[PartInSnapshot, ...] = Field(
+        default=(), max_length=2000, description="Parts and kits."
+    )
+    claims: tuple[InterchangeClaimInSnapshot, ...] = Field(
+        default=(), max_length=2000, description="Interchange claims."
+    )
+    findings: tuple[FindingInSnapshot, ...] = Field(
+        default=(), max_length=5000, description="What was measured and seen."
+    )
+    suppliers: tuple[SupplierInSnapshot, ...] = Field(
+        default=(), max_length=500, description="Suppliers."
+    )
+    offers: tuple[OfferInSnapshot, ...] = Field(default=(), max_length=2000, description="Offers.")
+    aim: Aim = Field(
+        default=Aim.PRICE,
+        description="What is made least: the customer's expected price, or the shop's cost.",
+        examples=["price"],
+    )
+
+
+class DecisionCreate(Body):
+    """A choice among the plans of a job's options, to be kept for good."""
+
+    plan_id: ShortText = Field(
+        description="The plan chosen, by its id in the options.", examples=["plan-3f9a"]
+    )
+    decided_by: ShortText = Field(description="Who decides.", examples=["service desk"])
+    reason: LongText | None = Field(
+        default=None,
+        description="Why; needed when the plan is not the recommended one.",
+        examples=["Customer wants the new bearing whatever it costs."],
+    )
+    as_of: UtcDateTime = Field(
+        description="The moment of the options that the plan was chosen from.", examples=[_AS_OF]
+    )
+    aim: Aim = Field(default=Aim.PRICE, description="The aim of those options.", examples=["price"])
+    snapshot_hash: SnapshotHash | None = Field(
+        default=None,
+        description="Hash of the snapshot of those options: refused if it has changed since.",
+        examples=["0" * 64],
+    )
+
+
+class DecisionHead(RecordHead):
+    """A kept decision: what was chosen, by whom, why."""
+
+    job_id: IdText = Field(description="The job decided.", examples=["job_4hd"])
+    as_of: UtcDateTime = Field(description="The moment it was taken at.", examples=[_AS_OF])
+    plan_id: ShortText = Field(description="The plan chosen.", examples=["plan-3f9a"])
+    recommended_plan_id: ShortText | None = Field(
+        description="The plan recommended; null if none was.", examples=["plan-3f9a"]
+    )
+    is_override: Flag = Field(
+        description="Whether another plan than the recommended one was chosen.", examples=[False]
+    )
+    decided_by: ShortText = Field(description="Who decided.", examples=["service desk"])
+    reason: LongText | None = Field(
+        description="Why; null if none was given.", examples=["Customer is in a hurry."]
+    )
+    engine_version: ShortText = Field(description="Version of the computation.", examples=["1"])
+    snapshot_hash: SnapshotHash = Field(
+        description="SHA-256 of the snapshot it stands on.", examples=["0" * 64]
+    )
+
+
+class DecisionRead(DecisionHead):
+    """A kept decision with the whole answer that it was chosen from."""
+
+    result: DecisionResult = Field(description="The answer as it was computed then.")
+
+
+class Difference(Answer):
+    """One place where a replay differs."""
+
+    pointer: str = Field(
+        description="JSON pointer into the result.", examples=["/plans/0/price"], max_length=1000
+    )
+    stored: str | None = Field(
+        description="What was stored, as JSON; null if absent.", max_length=1000
+    )
+    replayed: str | None = Field(
+        description="What was computed now, as JSON; null if absent.", max_length=1000
+    )
+
+
+class ReplayAnswer(Answer):
+    """Whether a decision, computed again from its stored snapshot, comes out the same."""
+
+    decision_id: IdText = Field(description="The decision.", examples=["dec_4hd"])
+    agrees: Flag = Field(description="Whether every member agrees.", examples=[True])
+    differences: tuple[Difference, ...] = Field(
+        description="The first places where they differ.", max_length=100
+    )
+    engine_version: ShortText = Field(description="Version computing now.", examples=["1"])
+    stored_engine_version: ShortText = Field(
+        description="Version that computed then.", examples=["1"]
+    )
+    snapshot_hash: SnapshotHash = Field(
+        description="Hash of the stored snapshot, computed now.", examples=["0" * 64]
+    )
+    snapshot_is_intact: Flag = Field(
+        description="Whether the stored snapshot still has the hash it was stored with.",
+        examples=[True],
+    )
+
+
+class DecisionsQuery(ListQuery):
+    """What the list of decisions takes."""
+
+    job_id: IdText | None = Field(
+        default=None, description="Only decisions of this job.", examples=["job_4hd"]
+    )

@@ -1,0 +1,53 @@
+"""Bring a database to the newest schema: the same from source, editable install and wheel."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from sqlalchemy import inspect, pool, text
+
+from db.engine import make_engine
+
+if TYPE_CHECKING:
+    from alembic.config import Config
+
+
+def upgrade(url: str, revision: str = "head") -> None:
+    """Migrate up to ``revision``; raises alembic's CommandError for one that is not known."""
+    from alembic import command  # noqa: PLC0415 - a third of a second that only migrations need
+
+    command.upgrade(migration_config(url), revision)
+
+
+def downgrade(url: str, revision: str) -> None:
+    """Migrate down to ``revision``, "base" for nothing at all. What it drops is lost."""
+    from alembic import command  # noqa: PLC0415
+
+    command.downgrade(migration_config(url), revision)
+
+
+def current(url: str) -> str | None:
+    """Return the revision that the database is at; None before the first migration."""
+    engine = make_engine(url, poolclass=pool.NullPool)
+    with engine.connect() as connection:
+        if not inspect(connection).has_table("alembic_version"):
+            return None
+        return connection.execute(text("SELECT version_num FROM alembic_version")).scalar()
+
+
+def migration_config(url: str) -> "Config":
+    """Return alembic's configuration, made in code: there is no ini file to be found."""
+    from alembic.config import Config  # noqa: PLC0415
+
+    config = Config()
+    # The option passes through interpolation, where a single "%" has a meaning of its own.
+    config.set_main_option("script_location", str(script_folder()).replace("%", "%%"))
+    config.set_main_option("path_separator", "os")
+    config.attributes["url"] = url
+    return config
+
+
+def script_folder() -> Path:
+    """Return where the migrations lie: in the wheel beside this file, else next to ``db/``."""
+    here = Path(__file__).resolve().parent
+    packed = here / "migrations"
+    return packed if (packed / "env.py").exists() else here.parent / "alembic"

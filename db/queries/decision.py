@@ -1,0 +1,314 @@
+"""Shop settings, jobs and decisions, and the snapshot that gathers what one job depends on.
+
+Settings are kept whole as one document, as they are written and read; currency and promise lie in
+columns, and in those alone.
+"""
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from typing import Any, Final, TypeVar
+
+from sqlalchemy import Select, and_, func, or_, select
+from sqlalchemy.orm import Session
+
+from db.models import decision as tables
+from db.models.assemblies import characteristics, positions
+from db.models.condition import findings, units
+from db.models.sourcing import offers, suppliers
+from db.queries import store
+from db.queries.access import Principal
+from db.queries.assemblies import (
+    ACCESS_GROUPS,
+    ASSEMBLIES,
+    CHARACTERISTICS,
+    OPERATIONS,
+    POSITION_SETS,
+    positions_for,
+)
+from db.queries.condition import FINDINGS, UNITS
+from db.queries.currency import amounts, check_currency, check_one_currency
+from db.queries.mapping import Children, Mapped, Stored, in_steps, load
+from db.queries.reach import Reach, reachable
+from db.queries.references import Row, check_distinct, group_of, known
+from db.queries.sourcing import OFFERS, SUPPLIERS
+from shared.condition.model import Finding, Unit, UnitKind
+from shared.decision.codec import from_builtins, to_builtins
+from shared.decision.frozen import FrozenDecision
+from shared.decision.settings import ShopSettings
+from shared.decision.snapshot import Aim, Job, Snapshot
+from shared.errors import Conflict, InvalidInput
+from shared.sourcing.model import Offer, Supplier
+
+T = TypeVar("T")
+
+# --- settings --------------------------------------------------------------------------------
+
+
+def _check_settings(session: Session, principal: Principal, settings: ShopSettings) -> None:
+    check_one_currency(list(amounts(settings)), settings.currency, "the settings")
+    for table, column in ((suppliers, "freight_currency"), (offers, "price_currency")):
+        other = session.execute(
+            select(table.c[column])
+            .where(table.c.shop_id == principal.shop_id, table.c[column] != settings.currency)
+            .limit(1)
+        ).scalar()
+        if other is not None:
+            raise InvalidInput(
+                "/currency",
+                f"The settings are in {settings.currency}, {table.name} of the shop in {other}.",
+                f"Keep the settings in {other}.",
+                "currency-other",
+            )
+
+
+def _settings_version(session: Session, principal: Principal, settings: ShopSettings) -> int:
+    count = session.execute(
+        select(func.count()).where(tables.shop_settings.c.shop_id == principal.shop_id)
+    ).scalar_one()
+    return count + 1
+
+
+def _settings_row(settings: ShopSettings) -> dict[str, Any]:
+    document = to_builtins(settings)
+    del document["id"], document["currency"], document["rules"]["promise_confidence"]
+    return {
+        "id": settings.id,
+        "currency": settings.currency,
+        "promise_confidence": settings.rules.promise_confidence,
+        "document": document,
+    }
+
+
+def _settings_of(row: Mapping[str, Any]) -> ShopSettings:
+    document = dict(row["document"])
+    document["rules"] = document["rules"] | {"promise_confidence": str(row["promise_confidence"])}
+    return from_builtins(document | {"id": row["id"], "currency": row["currency"]}, ShopSettings)
+
+
+# --- jobs ------------------------------------------------------------------------------------
+
+
+def _check_job(session: Session, principal: Principal, job: Job) -> None:
+    unit = known(session, principal, units, job.unit_id, "/unit_id", "unit")
+    if unit["kind"] == UnitKind.DONOR:
+        raise InvalidInput(
+            "/unit_id",
+            f"The unit '{job.unit_id}' is a donor; a donor is not repaired, it gives parts.",
+            "Give the customer's unit, or a stock unit.",
+            "unit-is-donor",
+        )
+    check_distinct(job.opened_group_ids, "/opened_group_ids", "access group")
+    for place, group_id in enumerate(job.opened_group_ids):
+        pointer = f"/opened_group_ids/{place}"
+        group_of(session, principal, group_id, unit["assembly_id"], pointer)
+    if job.core_unit_id is not None:
+        _check_core(session, principal, job.core_unit_id, unit)
+    check_currency(session, principal, job)
+
+
+def _check_core(session: Session, principal: Principal, core_unit_id: str, unit: Row) -> None:
+    core = known(session, principal, units, core_unit_id, "/core_unit_id", "unit")
+    if core["assembly_id"] != unit["assembly_id"]:
+        raise InvalidInput(
+            "/core_unit_id",
+            f"The unit '{core_unit_id}' is of another assembly than the job's unit.",
+            "Give a unit of the same assembly as core, or none: then the job's own unit goes back.",
+            "other-assembly",
+        )
+
+
+# --- decisions -------------------------------------------------------------------------------
+
+
+def _check_decision(session: Session, principal: Principal, decision: FrozenDecision) -> None:
+    known(session, principal, tables.jobs, decision.job_id, "/job_id", "job")
+
+
+SETTINGS: Final = Mapped(
+    ShopSettings,
+    "shop-settings",
+    tables.shop_settings,
+    check=_check_settings,
+    version=_settings_version,
+    write=_settings_row,
+    build=_settings_of,
+)
+JOBS: Final = Mapped(
+    Job,
+    "job",
+    tables.jobs,
+    filters=("unit_id", "state"),
+    children=(
+        Children(
+            "opened_group_ids",
+            tables.job_opened_groups,
+            "job_id",
+            column="access_group_id",
+            shared=("shop_id",),
+        ),
+    ),
+    check=_check_job,
+)
+DECISIONS: Final = Mapped(
+    FrozenDecision,
+    "decision",
+    tables.decisions,
+    filters=("job_id",),
+    check=_check_decision,
+)
+MAPPED: Final[tuple[Mapped[Any], ...]] = (SETTINGS, JOBS, DECISIONS)
+
+
+def store_decision(
+    session: Session, principal: Principal, decision: FrozenDecision
+) -> Stored[FrozenDecision]:
+    """Keep a decision for good; raises InvalidInput for an unknown job, an override unreasoned."""
+    return store.create(session, principal, DECISIONS, decision)
+
+
+def read_decision(
+    session: Session, principal: Principal, decision_id: str
+) -> Stored[FrozenDecision]:
+    """Return one decision of this shop; raises NotFound."""
+    return store.read(session, principal, DECISIONS, decision_id)
+
+
+def page_decisions(
+    session: Session,
+    principal: Principal,
+    job_id: str | None,
+    limit: int,
+    after_id: str | None = None,
+) -> list[Stored[FrozenDecision]]:
+    """Return decisions by rising id, of one job if it is given."""
+    filters = {} if job_id is None else {"job_id": job_id}
+    return store.page(session, principal, DECISIONS, filters, limit, after_id)
+
+
+# --- the snapshot ----------------------------------------------------------------------------
+
+
+def load_snapshot(
+    session: Session, principal: Principal, job_id: str, as_of: datetime, aim: Aim
+) -> Snapshot:
+    """Return everything that one job's decision can depend on, each kind in the order of its ids.
+
+    The shop's own units, findings, suppliers and offers; of the catalogue the job's assembly with
+    all that belongs to it, and the parts that may fill its positions (see ``reach``). The number
+    of statements does not depend on the number of records. Raises NotFound for an unknown job,
+    Conflict ("state-conflict") while the shop has no settings.
+    """
+    job = store.read(session, principal, JOBS, job_id).record
+    settings = settings_in_force(session, principal)
+    unit = store.read(session, principal, UNITS, job.unit_id).record
+    design = _design(session, principal, unit)
+    units_found = _units(session, principal, unit, job.core_unit_id)
+    start = {position.part_id for position in design["positions"]} | {design["assembly"].part_id}
+    reach = reachable(session, principal, sorted(part_id for part_id in start if part_id))
+    offers_found = _offers(session, principal, unit.assembly_id, reach)
+    return Snapshot(
+        as_of=as_of,
+        job=job,
+        settings=settings,
+        units=units_found,
+        parts=reach.parts,
+        claims=reach.claims,
+        findings=_of_units(session, principal, [one.id for one in units_found]),
+        suppliers=_suppliers(session, principal, offers_found),
+        offers=offers_found,
+        aim=aim,
+        **design,
+    )
+
+
+def settings_in_force(session: Session, principal: Principal) -> ShopSettings:
+    """Return the shop's newest settings; raises Conflict ("state-conflict") if it has none."""
+    table = tables.shop_settings
+    newest = store.visible(SETTINGS, principal).order_by(table.c.version.desc()).limit(1)
+    found = load(session, SETTINGS, newest)
+    if not found:
+        raise Conflict(
+            "state-conflict",
+            "The shop has no settings yet, so no price or date can be worked out.",
+            "Create the shop settings: currency, rates, pricing, warranty, calendar, policy.",
+        )
+    return found[0].record
+
+
+def _records(session: Session, mapped: Mapped[T], statement: Select[Any]) -> tuple[T, ...]:
+    ordered = statement.order_by(mapped.table.c.id)
+    return tuple(stored.record for stored in load(session, mapped, ordered))
+
+
+def _design(session: Session, principal: Principal, unit: Unit) -> dict[str, Any]:
+    """Return the assembly and all that belongs to it, rulings as they hold for this unit."""
+
+    def of_assembly(mapped: Mapped[T]) -> tuple[T, ...]:
+        table = mapped.table
+        statement = select(table).where(table.c.assembly_id == unit.assembly_id)
+        return _records(session, mapped, statement)
+
+    positions_here = select(positions.c.id).where(positions.c.assembly_id == unit.assembly_id)
+    return {
+        "assembly": store.read(session, principal, ASSEMBLIES, unit.assembly_id).record,
+        "positions": of_assembly(positions_for(unit.serial_number)),
+        "access_groups": of_assembly(ACCESS_GROUPS),
+        "position_sets": of_assembly(POSITION_SETS),
+        "operations": of_assembly(OPERATIONS),
+        "characteristics": _records(
+            session,
+            CHARACTERISTICS,
+            select(characteristics).where(characteristics.c.position_id.in_(positions_here)),
+        ),
+    }
+
+
+def _units(
+    session: Session, principal: Principal, unit: Unit, core_unit_id: str | None
+) -> tuple[Unit, ...]:
+    """Return the job's own unit, the one that goes back as core, the donors and stock units."""
+    gives = units.c.kind.in_([UnitKind.DONOR.value, UnitKind.STOCK.value])
+    named = units.c.id.in_([unit.id, core_unit_id or unit.id])
+    statement = store.visible(UNITS, principal).where(
+        or_(named, and_(units.c.assembly_id == unit.assembly_id, gives))
+    )
+    return _records(session, UNITS, statement)
+
+
+def _of_units(
+    session: Session, principal: Principal, unit_ids: Sequence[str]
+) -> tuple[Finding, ...]:
+    statement = store.visible(FINDINGS, principal)
+    return tuple(
+        finding
+        for some in in_steps(unit_ids)
+        for finding in _records(session, FINDINGS, statement.where(findings.c.unit_id.in_(some)))
+    )
+
+
+def _offers(
+    session: Session, principal: Principal, assembly_id: str, reach: Reach
+) -> tuple[Offer, ...]:
+    """Return the shop's offers for the assembly, for its positions, and for the parts reached."""
+    positions_here = select(positions.c.id).where(positions.c.assembly_id == assembly_id)
+    own = store.visible(OFFERS, principal)
+    for_assembly = own.where(
+        or_(offers.c.assembly_id == assembly_id, offers.c.position_id.in_(positions_here))
+    )
+    found = {offer.id: offer for offer in _records(session, OFFERS, for_assembly)}
+    for some in in_steps(reach.sourced_ids):
+        for offer in _records(session, OFFERS, own.where(offers.c.part_id.in_(some))):
+            found[offer.id] = offer
+    return tuple(found[offer_id] for offer_id in sorted(found))
+
+
+def _suppliers(
+    session: Session, principal: Principal, offers_found: Sequence[Offer]
+) -> tuple[Supplier, ...]:
+    supplier_ids = sorted({offer.supplier_id for offer in offers_found})
+    statement = store.visible(SUPPLIERS, principal)
+    return tuple(
+        supplier
+        for some in in_steps(supplier_ids)
+        for supplier in _records(session, SUPPLIERS, statement.where(suppliers.c.id.in_(some)))
+    )

@@ -1,0 +1,150 @@
+"""Every entry of the catalogue is provoked; every problem has its page and the same form."""
+
+import sqlite3
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from litestar.testing import TestClient
+from sqlalchemy.exc import OperationalError
+
+from api.app import Api, create_app
+from api.problems import CATALOGUE
+from api.routes import records
+from api.settings import BODY_LIMIT, Settings
+from db.engine import DatabaseBusy
+from tests.api import bodies
+from tests.api.bodies import Shop
+from tests.api.conftest import make_shop
+
+SUPPLIER = bodies.supplier(name="Said once")
+
+
+def duplicate(shop: Shop, _: pytest.MonkeyPatch) -> Any:
+    body = bodies.part()
+    shop.make("/parts", body)
+    return shop.post("/parts", body)
+
+
+def reused(shop: Shop, _: pytest.MonkeyPatch) -> Any:
+    shop.post("/suppliers", bodies.supplier(), key="one")
+    return shop.post("/suppliers", bodies.supplier(), key="one")
+
+
+def no_settings(shop: Shop, _: pytest.MonkeyPatch) -> Any:
+    assembly = shop.make("/assemblies", bodies.assembly())
+    unit = shop.make("/units", {"assembly_id": assembly, "kind": "customer"})
+    job = shop.make("/jobs", {"unit_id": unit, "complaint": "Noisy."})
+    return shop.get(f"/jobs/{job}/options", as_of="2031-03-04T09:15:00Z")
+
+
+def failing(error: Exception) -> Callable[[Shop, pytest.MonkeyPatch], Any]:
+    def provoke(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> Any:
+        def fail(*_: Any) -> None:
+            raise error
+
+        monkeypatch.setattr(records, "page", fail)
+        return shop.get("/suppliers")
+
+    return provoke
+
+
+def database_error(name: str) -> OperationalError:
+    cause = sqlite3.OperationalError("secret words of the driver")
+    cause.sqlite_errorname = name
+    return OperationalError("SELECT secret FROM hidden", {}, cause)
+
+
+PROVOKED: dict[str, Callable[[Shop, pytest.MonkeyPatch], Any]] = {
+    "bad-request": lambda shop, _: shop.call("GET", "/units", headers={"Host": "a b/c"}),
+    "malformed-body": lambda shop, _: shop.raw("/suppliers", b"{"),
+    "cursor-invalid": lambda shop, _: shop.get("/units", cursor="forged"),
+    "idempotency-key-missing": lambda shop, _: shop.call("POST", "/suppliers", json=SUPPLIER),
+    "unauthenticated": lambda shop, _: shop._client.get("/v1/units"),
+    "not-found": lambda shop, _: shop.get("/units/none"),
+    "method-not-allowed": lambda shop, _: shop.call("PUT", "/units"),
+    "not-acceptable": lambda shop, _: shop.call("GET", "/units", headers={"Accept": "a/b"}),
+    "state-conflict": no_settings,
+    "duplicate": duplicate,
+    "body-too-large": lambda shop, _: shop.raw("/suppliers", b" " * (BODY_LIMIT + 1)),
+    "media-type": lambda shop, _: shop.raw("/suppliers", b"{}", "text/plain"),
+    "validation": lambda shop, _: shop.post("/suppliers", {}),
+    "unknown-parameter": lambda shop, _: shop.get("/units", colour="red"),
+    "idempotency-key-reused": reused,
+    "internal": failing(RuntimeError("secret /path/of/ours")),
+    "busy": failing(DatabaseBusy()),
+    "storage-full": failing(database_error("SQLITE_FULL")),
+    "database-away": failing(database_error("SQLITE_CANTOPEN")),
+}
+
+
+@pytest.mark.parametrize("name", PROVOKED)
+def test_every_problem_has_one_form(shop: Shop, monkeypatch: pytest.MonkeyPatch, name: str) -> None:
+    answer = PROVOKED[name](shop, monkeypatch)
+    check_form(answer, name)
+
+
+def test_a_reader_is_forbidden_to_write(reader: Shop) -> None:
+    check_form(reader.post("/suppliers", SUPPLIER), "forbidden")
+
+
+def check_form(answer: Any, name: str) -> None:
+    problem = CATALOGUE[name]
+    assert answer.status_code == problem.status, answer.text
+    assert answer.headers["content-type"] == "application/problem+json"
+    body = answer.json()
+    assert body["type"] == f"/problems/{name}"
+    assert body["title"] == problem.title
+    assert body["status"] == problem.status
+    assert body["detail"]
+    assert body["fix"]
+    assert body["request_id"] == answer.headers["x-request-id"]
+    if problem.status == 503:
+        assert answer.headers["retry-after"] == str(body["retry_after_s"])
+    for secret in ("secret", "Traceback", "SELECT", "sqlite", "Error:", ".py"):
+        assert secret not in answer.text
+
+
+def test_the_whole_catalogue_is_provoked() -> None:
+    assert set(PROVOKED) | {"forbidden"} == set(CATALOGUE)
+
+
+def test_every_problem_has_its_page(client: TestClient[Any]) -> None:
+    for problem in CATALOGUE.values():
+        answer = client.get(problem.uri)
+        assert answer.status_code == 200
+        assert answer.headers["content-type"].startswith("text/plain")
+        assert problem.title in answer.text
+        assert problem.mend in answer.text
+
+
+def test_a_database_without_tables_is_away_but_health_answers(tmp_path: Path) -> None:
+    app = create_app(Settings(f"sqlite:///{tmp_path}/empty.db"))
+    with TestClient(app) as client:
+        answer = client.get("/v1/units", headers={"Authorization": "Bearer cw_x"})
+        check_form(answer, "database-away")
+        health = client.get("/health").json()
+        assert health["database"]["revision"] is None
+
+
+def test_a_handler_without_a_right_stops_the_start_up(
+    app: Api, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from api.routes import health
+
+    monkeypatch.delitem(health.read_health.opt, "right")
+    with pytest.raises(RuntimeError, match="declares no right"):
+        create_app(app.state.settings)
+
+
+def test_a_revoked_key_is_out_at_once(app: Api, client: TestClient[Any]) -> None:
+    from db.models.access import keys
+    from db.queries.access import now
+
+    shop = make_shop(app, client, "Shop that lost its key")
+    assert shop.get("/units").status_code == 200
+    with app.state.sessions.writing() as session:
+        found = session.execute(keys.select().order_by(keys.c.id.desc())).first()
+        session.execute(keys.update().where(keys.c.id == found.id).values(revoked_at=now()))
+    check_form(shop.get("/units"), "unauthenticated")
