@@ -105,11 +105,28 @@ class _Schemas:
             [(model, mode, adapter) for (model, mode), adapter in asked.items()],
             ref_template=_REF,
         )
-        self.definitions: dict[str, Any] = definitions.get("$defs", {})
+        self.definitions: dict[str, Any] = {}
+        for name, schema in definitions.get("$defs", {}).items():
+            self.definitions[_plain_name(name)] = _with_plain_names(schema)
 
     def of(self, model: Any, mode: JsonSchemaMode) -> dict[str, Any]:
         """Return the reference to a model's schema."""
-        return self._found[(model, mode)]
+        found: dict[str, Any] = _with_plain_names(self._found[(model, mode)])
+        return found
+
+
+def _plain_name(name: str) -> str:
+    """Name what goes in as the model, what comes out as stored: names that clients can have."""
+    return name.replace("-Input", "").replace("-Output", "Stored")
+
+
+def _with_plain_names(schema: Any) -> Any:
+    if isinstance(schema, dict):
+        return {
+            key: _plain_name(value) if key == "$ref" else _with_plain_names(value)
+            for key, value in schema.items()
+        }
+    return [_with_plain_names(item) for item in schema] if isinstance(schema, list) else schema
 
 
 def _models(handler: HTTPRouteHandler) -> Iterator[tuple[Any, JsonSchemaMode]]:
@@ -145,7 +162,7 @@ def _operation(endpoint: Endpoint, schemas: _Schemas) -> dict[str, Any]:
     operation: dict[str, Any] = {
         "operationId": handler.operation_id,
         "summary": handler.summary,
-        "description": " ".join((handler.fn.__doc__ or "").split()),
+        "description": _description(handler),
         "tags": list(handler.tags or ()),
         "parameters": list(_parameters(endpoint)),
         "responses": _responses(handler, schemas),
@@ -157,6 +174,12 @@ def _operation(endpoint: Endpoint, schemas: _Schemas) -> dict[str, Any]:
     if handler.opt["right"] is Right.NOTHING:
         operation["security"] = []
     return operation
+
+
+def _description(handler: HTTPRouteHandler) -> str:
+    """The docstring of the function itself, not of what runs it in a thread."""
+    written = getattr(handler.fn, "func", handler.fn)
+    return " ".join((written.__doc__ or "").split())
 
 
 def _parameters(endpoint: Endpoint) -> Iterator[dict[str, Any]]:

@@ -36,11 +36,25 @@ def curl_line(
         pieces.append("-H 'Content-Type: application/json'")
         if repeat_key is not None:
             pieces.append(f"-H 'Idempotency-Key: {repeat_key}'")
-        text = json.dumps(body or {}, ensure_ascii=False)
-        if len(text) > _INLINE_LIMIT:
-            text = json.dumps(body, ensure_ascii=False, indent=2)
-        pieces.append(f"-d {shlex.quote(text)}")
+        pieces.append(f"-d {shlex.quote(_body_text(body))}")
     return " \\\n  ".join(pieces)
+
+
+def _body_text(body: object) -> str:
+    """JSON that a person can read: on one line if short, else a line for each member."""
+    text = json.dumps(body, ensure_ascii=False)
+    if not isinstance(body, dict) or len(text) <= _INLINE_LIMIT:
+        return text
+    members = ",\n".join(f"  {json.dumps(n)}: {_member_text(v)}" for n, v in body.items())
+    return f"{{\n{members}\n}}"
+
+
+def _member_text(value: object) -> str:
+    text = json.dumps(value, ensure_ascii=False)
+    if not isinstance(value, list) or len(text) <= _INLINE_LIMIT:
+        return text
+    items = ",\n".join(f"    {json.dumps(item, ensure_ascii=False)}" for item in value)
+    return f"[\n{items}\n  ]"
 
 
 class Caller:

@@ -20,7 +20,7 @@ from api.demo.server import ServerFailed, command_line, running_server
 
 AS_OF = "2031-03-03T07:30:00Z"
 """A Monday morning; every date of the scenario lies around it."""
-SHOP = "Timber Yard Workshop (invented)"
+SHOP = "Timber Yard Workshop"
 FOLDER = Path("var") / "demo"
 _TIMEOUT_SECONDS = 60
 _SMALL_JOBS = {
@@ -63,9 +63,7 @@ def _run(console: Console) -> None:
     show.say(console, "[2/4] starting the server on a free loopback port")
     with running_server(url, key, FOLDER / "server.log") as base_url:
         headers = {"Authorization": f"Bearer {key}"}
-        with httpx.Client(
-            base_url=base_url, headers=headers, timeout=_TIMEOUT_SECONDS
-        ) as client:
+        with httpx.Client(base_url=base_url, headers=headers, timeout=_TIMEOUT_SECONDS) as client:
             ids = _load(client, console)
             show.say(console, "[4/4] the calls of a technician and a service writer")
             _how_to_repeat(console)
@@ -157,9 +155,8 @@ def _judge(caller: Caller, console: Console, value: str, uncertainty: str) -> No
             "lower_limit": {"value": "39.75", "unit": "mm"},
         },
     )
-    show.answer(
-        console, f"{judged['verdict']}: conforms with a probability of {judged['probability']}"
-    )
+    chance = show.percent(judged["probability"])
+    show.answer(console, f"{judged['verdict']}: conforms with a probability of {chance}")
 
 
 def _service_writer(caller: Caller, console: Console, ids: Ids) -> None:

@@ -86,9 +86,7 @@ def _wait_until_ours(
 
 
 def _check_ours(base_url: str, key: str) -> None:
-    answer = httpx.get(
-        f"{base_url}/v1/jobs", headers={"Authorization": f"Bearer {key}"}, timeout=5
-    )
+    answer = httpx.get(f"{base_url}/v1/jobs", headers={"Authorization": f"Bearer {key}"}, timeout=5)
     if answer.status_code != httpx.codes.OK:
         raise ServerFailed(f"Another server answers on {base_url}; run the demo again.")
 

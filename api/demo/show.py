@@ -1,5 +1,6 @@
 """Printing a decision so that it can be read at a counter: 80 columns, with or without colour."""
 
+import textwrap
 from collections import defaultdict
 from collections.abc import Iterable
 from datetime import date
@@ -8,7 +9,6 @@ from typing import Any
 
 from rich import box
 from rich.console import Console
-from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
@@ -18,7 +18,9 @@ _ROUTE_WORDS = {"send-out": "send out"}
 _QUIET_CODES = frozenset({"not-cheapest"})
 _RENEWED_ANYWAY = "renewed always"
 _FAILURE = "Failure of "
+_LIMIT_NOTE = "The customer's spending limit"
 _SAME_DESIGNATION = "same standard designation"
+_DISPOSITIONS = ("renew", "rework", "keep")
 _CLASS_ORDER = {
     name: place
     for place, name in enumerate(
@@ -62,10 +64,17 @@ def day(text: str | None) -> str:
 def percent(text: str | None) -> str:
     """A probability as a percentage with one digit after the point.
 
-    >>> percent("0.0734"), percent(None)
-    ('7.3 %', '-')
+    Rounding never makes a certainty of it.
+
+    >>> percent("0.0734"), percent("0.0000001"), percent("0.99997"), percent(None)
+    ('7.3%', '<0.1%', '>99.9%', '-')
     """
-    return "-" if text is None else f"{Decimal(text) * 100:.1f} %"
+    if text is None:
+        return "-"
+    chance = Decimal(text)
+    if chance < Decimal("0.0005"):
+        return "<0.1%"
+    return ">99.9%" if chance >= Decimal("0.9995") else f"{chance * 100:.1f}%"
 
 
 def route_word(route: str) -> str:
@@ -97,11 +106,8 @@ def title(console: Console, text: str) -> None:
 def bullets(console: Console, lines: Iterable[str]) -> None:
     """One line each, wrapped under its dash."""
     for line in lines:
-        table = Table.grid(padding=(0, 1))
-        table.add_column(width=1)
-        table.add_column(ratio=1)
-        table.add_row(Text("-"), Text(line))
-        console.print(Padding(table, (0, 0, 0, 2)))
+        first, *rest = textwrap.wrap(line, console.width - 4) or [""]
+        say(console, "\n".join([f"  - {first}", *(f"    {more}" for more in rest)]))
 
 
 def _table(*columns: tuple[str, bool]) -> Table:
@@ -161,7 +167,8 @@ def plan_lines(console: Console, plan: Json) -> None:
     gathered: dict[str, list[Json]] = defaultdict(list)
     for line in plan["lines"]:
         gathered[line["disposition"]].append(line)
-    for disposition, rows in gathered.items():
+    for disposition in sorted(gathered, key=_DISPOSITIONS.index):
+        rows = gathered[disposition]
         say(console, disposition.capitalize(), style="bold")
         plain = [row for row in rows if disposition == "keep" and row["verdict"] == "conforming"]
         bullets(console, [_line_text(row) for row in rows if row not in plain])
@@ -211,7 +218,10 @@ def plan_in_short(console: Console, plan: Json) -> None:
     """What is in a plan, in two sentences: its summary and its bill by class."""
     classes = _by_class(plan, is_billed=True)
     bill = ", ".join(f"{_class_word(c)} {_sum(rows):,}" for c, rows in classes.items())
-    bullets(console, [f"{plan['title']}. {bill}. {' '.join(plan['notes'])}".rstrip()])
+    above = "Above the customer's spending limit. "
+    limit = above if plan["is_within_spending_limit"] is False else ""
+    notes = " ".join(note for note in plan["notes"] if not note.startswith(_LIMIT_NOTE))
+    bullets(console, [f"{plan['title']}. {bill}. {limit}{notes}".rstrip()])
 
 
 def _by_class(plan: Json, *, is_billed: bool) -> dict[str, list[Json]]:
@@ -245,8 +255,8 @@ def readiness(console: Console, plan: Json, required_by_on: str | None) -> None:
         say(console, f"Wanted by {day(required_by_on)}: in time with {chance}.")
     say(
         console,
-        f"Comeback within {risk['warranty_hours']} h warranty {percent(risk['comeback_probability'])}; "
-        f"runs to {risk['horizon_hours']} h {percent(risk['survival_to_horizon'])}; expected "
+        f"Comeback within {risk['warranty_hours']} h warranty "
+        f"{percent(risk['comeback_probability'])}; runs to {risk['horizon_hours']} h {percent(risk['survival_to_horizon'])}; expected "
         f"{Decimal(risk['expected_service_hours']):.0f} h of service.",
     )
 

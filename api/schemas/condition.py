@@ -69,8 +69,14 @@ class ConformityQuestion(Body):
 class AcceptanceLimitsOut(Answer):
     """The readings that show conformity; null: no end on that side."""
 
-    lower: QuantityOut | None = Field(description="Least reading that shows conformity.")
-    upper: QuantityOut | None = Field(description="Greatest reading that shows conformity.")
+    lower: QuantityOut | None = Field(
+        description="Least reading that shows conformity.",
+        examples=[{"value": "51.9565794", "unit": "mm"}],
+    )
+    upper: QuantityOut | None = Field(
+        description="Greatest reading that shows conformity.",
+        examples=[{"value": "51.9934206", "unit": "mm"}],
+    )
 
     @classmethod
     def of(cls, limits: AcceptanceLimits, unit: str) -> Self:

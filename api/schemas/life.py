@@ -74,7 +74,7 @@ class ExperienceOut(Answer):
         description="Chance of a comeback for the next one.", examples=["0.0688372093"]
     )
     standard_deviation: DecimalOut = Field(
-        description="Standard deviation of that chance.", examples=["0.0381682731"]
+        description="Standard deviation of that chance.", examples=["0.0381678851"]
     )
     effective_trials: DecimalOut = Field(
         description="How many trials the belief stands on, prior and record together.",
@@ -87,10 +87,10 @@ class ExperienceOut(Answer):
         description="Second parameter of the beta distribution.", examples=["40.0400000"]
     )
     lower: DecimalOut = Field(
-        description="Lower end of the interval of that chance.", examples=["0.0190000000"]
+        description="Lower end of the interval of that chance.", examples=["0.0192524244"]
     )
     upper: DecimalOut = Field(
-        description="Upper end of the interval of that chance.", examples=["0.141000000"]
+        description="Upper end of the interval of that chance.", examples=["0.141093773"]
     )
     interval_probability: DecimalOut = Field(
         description="Probability with which the interval holds the chance.",
@@ -118,20 +118,25 @@ class LifeAnswer(Answer):
 
     reliability: DecimalOut = Field(
         description="Chance that the part, sound at its age, lasts to the horizon.",
-        examples=["0.804208153"],
+        examples=["0.832952413"],
     )
     expected_service_hours: DecimalOut = Field(
         description="Hours it is expected to run before it fails or the horizon is reached.",
-        examples=["723.518"],
+        examples=["734.166238"],
     )
     mean_residual_life: QuantityOut = Field(
         description="Mean further life, without a horizon.",
-        examples=[{"value": "2934.57", "unit": "h"}],
+        examples=[{"value": "2973.38262", "unit": "h"}],
     )
     assumptions: tuple[str, ...] = Field(
         max_length=10,
         description="What the answer rests on.",
-        examples=[["The part is sound today; the horizon counts from today."]],
+        examples=[
+            [
+                "The part is sound today; the horizon counts from today.",
+                "Every age from 800 h to 1400 h counts alike.",
+            ]
+        ],
     )
     experience: ExperienceOut | None = Field(
         description="The belief about comebacks; null where none was asked for."

@@ -14,14 +14,14 @@ from enum import StrEnum
 from typing import Any, Final, Generic, NamedTuple, TypeVar, Union, get_args, get_origin
 from typing import get_type_hints as type_hints
 
-from sqlalchemy import Select, String, Table, select
+from sqlalchemy import BigInteger, Select, String, Table, select
 from sqlalchemy.orm import Session
 
 from db.queries.access import Principal
-from db.types import PLACES, ScaledDecimal, fits, plain
+from db.types import PLACES, EnteredDecimal, ScaledDecimal, fits, plain
 from shared.errors import InvalidInput
 from shared.money import Money
-from shared.quantities import Quantity, canonical_unit, convert, kind_of
+from shared.quantities import Quantity, canonical_unit, check_quantity, convert, kind_of
 
 T = TypeVar("T")
 
@@ -204,9 +204,12 @@ def _cells_of_field(field: _Field, item: Any, name: str, pointer: str) -> list[_
 
 
 def _minor(amount: Money, pointer: str) -> int:
-    if not amount.amount.is_finite() or amount.amount.adjusted() > 12:
+    if not amount.amount.is_finite() or amount.amount.adjusted() >= 12:
         raise InvalidInput(
-            f"{pointer}/amount", "The amount is too large.", "Give an amount below 10^12."
+            f"{pointer}/amount",
+            "The amount is too large.",
+            "Give an amount below 10^12.",
+            "number-size",
         )
     try:
         return amount.minor
@@ -218,7 +221,9 @@ def _canonical(quantity: Quantity | None, pointer: str) -> Decimal | None:
     if quantity is None:
         return None
     try:
-        value = convert(quantity.value, quantity.unit, canonical_unit(kind_of(quantity.unit)))
+        kind = kind_of(quantity.unit)
+        check_quantity(quantity, kind, "")
+        value = convert(quantity.value, quantity.unit, canonical_unit(kind))
     except InvalidInput as error:
         raise error.below(pointer) from None
     if value.adjusted() >= 12:
@@ -229,6 +234,8 @@ def _canonical(quantity: Quantity | None, pointer: str) -> Decimal | None:
 def _check_room(table: Table, cell: _Cell) -> None:
     """Check what SQLite would not: length of text, digits of decimals, size of whole numbers."""
     value, kind = cell.value, table.c[cell.column].type
+    if isinstance(value, Decimal) and isinstance(kind, EnteredDecimal):
+        value, kind = format(value, "f"), kind.impl
     if isinstance(value, str):
         _check_text(value, kind.length if isinstance(kind, String) else None, cell.pointer)
     elif isinstance(value, Decimal) and isinstance(kind, ScaledDecimal) and not fits(value):
@@ -238,8 +245,18 @@ def _check_room(table: Table, cell: _Cell) -> None:
             f"Give at most 12 digits before the point and {PLACES} after it.",
             "number-size",
         )
-    elif isinstance(value, int) and abs(value) > _MOST_MINOR:
-        raise InvalidInput(cell.pointer, "The number is too large.", "Give a smaller one.")
+    elif isinstance(value, int) and abs(value) > _most(kind):
+        raise InvalidInput(
+            cell.pointer,
+            f"The number is larger than {_most(kind)}.",
+            "Give a smaller one.",
+            "number-size",
+        )
+
+
+def _most(kind: object) -> int:
+    """Return the largest whole number that a column takes, PostgreSQL's four bytes included."""
+    return _MOST_MINOR if isinstance(kind, BigInteger) else 2**31 - 1
 
 
 def _check_text(value: str, longest: int | None, pointer: str) -> None:
@@ -250,8 +267,17 @@ def _check_text(value: str, longest: int | None, pointer: str) -> None:
             f"Shorten it to {longest} characters.",
             "text-length",
         )
-    if "\x00" in value:
-        raise InvalidInput(pointer, "The text holds the character NUL.", "Remove it.")
+    if "\x00" in value or (not value.isascii() and _is_broken(value)):
+        raise InvalidInput(
+            pointer,
+            "The text holds NUL or half a character.",
+            "Remove what is not text.",
+            "text-character",
+        )
+
+
+def _is_broken(value: str) -> bool:
+    return any("\ud800" <= character <= "\udfff" for character in value)
 
 
 # --- row to dataclass ------------------------------------------------------------------------

@@ -66,7 +66,7 @@ def _duplicate(session: Session, mapped: Mapped[T], row: dict[str, Any]) -> Conf
         if existing_id is not None:
             return Conflict(
                 "duplicate",
-                f"There is such a {mapped.word} already: {existing_id}.",
+                f"An equal {mapped.word.replace('-', ' ')} is recorded already: {existing_id}.",
                 "Use the one that exists.",
                 existing_id=existing_id,
             )

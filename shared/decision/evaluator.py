@@ -96,13 +96,25 @@ def broken_rules(case: PlanningCase, source_ids: Iterable[str]) -> tuple[str, ..
 def arrival_chance(case: PlanningCase, plan: Plan, day: int) -> float:
     """True chance that all a plan awaits is there by the end of a working day."""
     opened = _opened(case, _chosen(case, plan.source_ids))
-    return prod(chance / CHANCE_ONE for chance in _chances(case, opened, day))
+    return prod(chance / CHANCE_ONE for chance in shipment_chances(case, opened, day))
 
 
 def ready_chance(case: PlanningCase, plan: Plan, day: int) -> float:
     """True chance that a plan is fitted by the end of a working day; its bench time is certain."""
     arrival = latest_arrival(case, plan.bench_minutes, day)
     return 0.0 if arrival is None else arrival_chance(case, plan, arrival)
+
+
+def shipment_chances(case: PlanningCase, opened: Iterable[Charge], day: int) -> list[int]:
+    """Chance (10^-9) of each shipment to be there by the end of a day: that of its slowest line."""
+    tables: dict[str, LeadTable] = {table.id: table for table in case.lead_tables}
+    slowest: dict[tuple[str, str], int] = {}
+    for charge in opened:
+        if charge.lead_table_id is not None:
+            key = ("shipment", charge.shipment) if charge.shipment else ("charge", charge.id)
+            chance = chance_on(tables[charge.lead_table_id], day)
+            slowest[key] = min(chance, slowest.get(key, CHANCE_ONE))
+    return list(slowest.values())
 
 
 def _chosen(case: PlanningCase, source_ids: Iterable[str]) -> tuple[Source, ...]:
@@ -241,24 +253,12 @@ def _more_than_refit(case: PlanningCase, chosen: tuple[Source, ...]) -> list[str
     return ["refit"] if any(beyond - {source_id} for source_id in refit) else []
 
 
-def _chances(case: PlanningCase, opened: Iterable[Charge], day: int) -> list[int]:
-    """Chance (10^-9) of each shipment to be there by a day: that of its slowest line."""
-    tables: dict[str, LeadTable] = {table.id: table for table in case.lead_tables}
-    slowest: dict[tuple[str, str], int] = {}
-    for charge in opened:
-        if charge.lead_table_id is not None:
-            key = ("shipment", charge.shipment) if charge.shipment else ("charge", charge.id)
-            chance = chance_on(tables[charge.lead_table_id], day)
-            slowest[key] = min(chance, slowest.get(key, CHANCE_ONE))
-    return list(slowest.values())
-
-
 def _arrival_day(case: PlanningCase, opened: tuple[Charge, ...], confidence: int) -> int | None:
     """First day on which all is there with the confidence (10^-9); None: there is none."""
     budget = weight_of(confidence)
     last = max((len(table.chance_by_day) for table in case.lead_tables), default=1)
     for day in range(last):
-        chances = _chances(case, opened, day)
+        chances = shipment_chances(case, opened, day)
         weights = sum(capped_weight(chance, budget) for chance in chances)
         if weights <= budget and meets_confidence(chances, confidence):
             return day

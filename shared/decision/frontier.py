@@ -28,7 +28,9 @@ def frontier(
     points: list[FrontPoint] = []
     until = case.last_day
     for plan in _sweep(planner, case.last_day):
-        points.append(FrontPoint(planner.smallest(plan), plan.ready_day, until))
+        points.append(
+            FrontPoint(planner.first_among_equals(plan, plan.ready_day), plan.ready_day, until)
+        )
         until = plan.ready_day - 1
     return tuple(reversed(points))
 

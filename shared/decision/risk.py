@@ -139,12 +139,11 @@ def _doubted(base: Prospect, conformity: float | None, warranty_hours: float) ->
 
 
 def chances(snapshot: Snapshot, spec: LifeSpec) -> tuple[float, float]:
-    """Chance of failing within the warranty, and after it but before the horizon."""
-    warranty = float(snapshot.settings.warranty.warranty_hours)
+    """Chance of failing within the warranty, and after it, both only up to the horizon."""
     horizon = horizon_hours(snapshot)
-    in_warranty = spec.survival(warranty)
-    at_horizon = spec.survival(horizon) if horizon > warranty else in_warranty
-    return 1 - in_warranty, max(0.0, in_warranty - at_horizon)
+    covered = min(float(snapshot.settings.warranty.warranty_hours), horizon)
+    at_cover, at_horizon = spec.survival(covered), spec.survival(horizon)
+    return 1 - at_cover, max(0.0, at_cover - at_horizon)
 
 
 def horizon_hours(snapshot: Snapshot) -> float:

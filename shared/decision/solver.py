@@ -9,6 +9,7 @@ Ties: among cheapest plans the one that is ready first; then the one with the fe
 position by position in the order of ids, the source with the smallest id.
 """
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from importlib.metadata import version
@@ -16,8 +17,9 @@ from typing import Any
 
 from shared.decision.case import Plan, PlanningCase, Query, SolveReport
 from shared.decision.case_check import check_case, check_query
-from shared.decision.evaluator import evaluate
+from shared.decision.evaluator import PlanError, evaluate, shipment_chances
 from shared.decision.formulation import CaseReader, Formulation, Row, Slip, formulate
+from shared.decision.timing import latest_arrival, meets_confidence
 from shared.errors import CorewrightError
 
 DETERMINISTIC_LIMIT = 5.0
@@ -113,7 +115,7 @@ class Planner:
         solution = self.step(self.query.deadline)
         if solution.plan is None or not solution.report.is_proven:
             return solution
-        return replace(solution, plan=self.first_among_equals(solution.plan))
+        return replace(solution, plan=self.first_among_equals(solution.plan, self.query.deadline))
 
     def step(self, deadline: int | None, cost_limit: int | None = None) -> Solution:
         """Cheapest plan ready by a day, ties left as they fall; cost at most ``cost_limit``."""
@@ -131,46 +133,50 @@ class Planner:
         Raises SolverStopped where the limit is reached first.
         """
         while True:
-            slips = len(self.slips)
             problem = self._problem(deadline, relaxed)
-            outcome = self._settled(problem, {}, (), None)
+            outcome = self._settled(problem, {}, ())
             if not outcome.is_proven:
                 raise SolverStopped("The search for a feasible plan reached its limit.")
             if outcome.values is None:
                 return False
-            if not relaxed:
-                self._plan(problem, outcome.values, deadline)
-            if len(self.slips) == slips:
+            if "deadline" in relaxed or not self._note_slip(problem, outcome.values, deadline):
                 return True
 
-    def first_among_equals(self, plan: Plan) -> Plan:
-        """Of all plans of this plan's cost: the earliest, fewest charges, smallest ids."""
+    def first_among_equals(self, plan: Plan, deadline: int | None) -> Plan:
+        """Of all plans of this cost that are ready by a day: earliest, fewest charges, least ids.
+
+        Where a search stops undecided, the best that was found.
+        """
+        if self._is_alone(plan, deadline):
+            return plan
         while plan.ready_day > 0:
             earlier = self.step(plan.ready_day - 1, plan.objective).plan
             if earlier is None:
                 break
             plan = earlier
-        return self.smallest(plan)
+        return self._least(plan)
 
-    def smallest(self, plan: Plan) -> Plan:
+    def _is_alone(self, plan: Plan, deadline: int | None) -> bool:
+        """Whether no other plan is as cheap and ready by a day: so with most real amounts."""
+        problem = self._problem(deadline)
+        chosen = [problem.source_at[source_id] for source_id in plan.source_ids]
+        other = Row(dict.fromkeys(chosen, 1), None, len(chosen) - 1)
+        as_cheap = Row(problem.aim, None, plan.objective)
+        return self._attempt(problem, problem.aim, (as_cheap, other)).status == "infeasible"
+
+    def _least(self, plan: Plan) -> Plan:
         """Of all plans of this cost and ready day: fewest charges, then smallest ids."""
         problem = self._problem(plan.ready_day)
-        same_cost = Row(problem.aim, plan.objective, plan.objective)
-        rows = [same_cost]
-        stages = self._tie_stages(problem)
-        hint: Sequence[int] | None = None
-        for place, aim in enumerate(stages):
-            if place == 1 and hint is not None and self._is_alone(problem, rows, hint):
-                break
-            outcome = self._settled(problem, aim, rows, hint)
+        rows = [Row(problem.aim, plan.objective, plan.objective)]
+        values: Sequence[int] | None = None
+        for aim in self._tie_stages(problem):
+            outcome = self._attempt(problem, aim, rows, values)
             if outcome.values is None or outcome.status != "optimal":
                 return plan
-            hint = outcome.values
-            reached = sum(factor * hint[index] for index, factor in aim.items())
+            values = outcome.values
+            reached = _value(aim, values)
             rows.append(Row(aim, reached, reached))
-        if hint is None:
-            return plan
-        return self._checked(problem, hint, plan) or plan
+        return plan if values is None else self._checked(problem, values, plan) or plan
 
     def _checked(self, problem: Formulation, values: Sequence[int], plan: Plan) -> Plan | None:
         """The plan of a tie-break, if arithmetic confirms that it ties."""
@@ -178,19 +184,13 @@ class Planner:
         is_tie = (other.objective, other.ready_day) == (plan.objective, plan.ready_day)
         return other if is_tie else None
 
-    def _is_alone(self, problem: Formulation, rows: Sequence[Row], values: Sequence[int]) -> bool:
-        """Whether no other choice of sources ties with these values."""
-        chosen = [index for index in problem.source_at.values() if values[index]]
-        other = Row(dict.fromkeys(chosen, 1), None, len(chosen) - 1)
-        return self._settled(problem, {}, [*rows, other], None).status == "infeasible"
-
     def _tie_stages(self, problem: Formulation) -> list[dict[int, int]]:
         """Aims to be made least one after the other, each within the solver's arithmetic."""
-        paid = {
+        counted: dict[int, int] = Counter(
             problem.charge_at[charge.id]
             for charge in self.reader.charges.values()
             if not charge.is_open and charge.id in problem.charge_at
-        }
+        )
         stages: list[dict[int, int]] = []
         ranks: dict[int, int] = {}
         scale = 1
@@ -204,7 +204,6 @@ class Planner:
                 ranks[problem.source_at[source_id]] = (rank - len(ids)) * scale
             scale *= len(ids) + 1
         stages.insert(0, ranks)
-        counted = dict.fromkeys(sorted(paid), 1)
         return [counted, *stages] if counted else stages
 
     def _problem(self, deadline: int | None, relaxed: frozenset[str] = frozenset()) -> Formulation:
@@ -215,9 +214,15 @@ class Planner:
         self, problem: Formulation, extra: Sequence[Row], deadline: int | None
     ) -> tuple[_Outcome, Plan | None]:
         """Solve, and have plain arithmetic confirm the plan; if it does not, solve otherwise."""
-        for order in (self.order, self.order[::-1]):
-            outcome = self._settled(problem, problem.aim, extra, None, order)
+        outcome = self._settled(problem, problem.aim, extra)
+        for order in (None, self.order[::-1]):
+            if order is not None:
+                outcome = self._settled(problem, problem.aim, extra, order)
             if outcome.values is None:
+                if order is None:
+                    return outcome, None
+                break
+            if self._note_slip(problem, outcome.values, deadline):
                 return outcome, None
             plan = self._plan(problem, outcome.values, deadline)
             if plan is not None:
@@ -227,31 +232,42 @@ class Planner:
     def _plan(
         self, problem: Formulation, values: Sequence[int], deadline: int | None
     ) -> Plan | None:
-        """The plan of these values; None: arithmetic does not confirm it.
+        """The plan of these values; None: arithmetic does not confirm it."""
+        try:
+            plan = evaluate(self.case, self._ids(problem, values), self.query.confidence)
+        except PlanError:
+            return None
+        is_claimed = plan.objective == _value(problem.aim, values)
+        return plan if is_claimed and plan.ready_day <= self._ready_by(deadline) else None
 
-        A plan whose true chance falls short by the rounding of weights is noted as a slip.
+    def _note_slip(self, problem: Formulation, values: Sequence[int], deadline: int | None) -> bool:
+        """Note what is awaited, if its true chance misses the confidence by more than is allowed.
+
+        Rounded weights may hide that where very many things are awaited.
         """
-        plan = evaluate(self.case, self._ids(problem, values), self.query.confidence)
-        claimed = sum(factor * values[index] for index, factor in problem.aim.items())
-        if plan.objective != claimed:
-            return None
-        ready_by = self.case.last_day if deadline is None else deadline
-        if plan.ready_day > ready_by and not self._slipped(plan):
-            return None
-        return plan
-
-    def _slipped(self, plan: Plan) -> bool:
-        """Note a plan that is late only since the weights round its chance up."""
-        awaited = frozenset(
-            charge_id
-            for charge_id in plan.charge_ids
-            if self.reader.charges[charge_id].lead_table_id is not None
+        opened = [
+            charge
+            for charge in self.reader.charges.values()
+            if not charge.is_open and _value_at(problem.charge_at, charge.id, values)
+        ]
+        minutes = sum(charge.bench_minutes for charge in opened) + sum(
+            source.bench_minutes
+            for source in self.reader.sources
+            if _value_at(problem.source_at, source.id, values)
         )
-        slip = Slip(plan.arrival_day - 1, awaited)
-        if slip.day < 0 or slip in self.slips:
+        day = latest_arrival(self.case, minutes, self._ready_by(deadline))
+        if day is None:
+            return False
+        chances = shipment_chances(self.case, opened, day)
+        awaited = frozenset(charge.id for charge in opened if charge.lead_table_id is not None)
+        slip = Slip(day, awaited)
+        if meets_confidence(chances, self.query.confidence) or slip in self.slips:
             return False
         self.slips.append(slip)
         return True
+
+    def _ready_by(self, deadline: int | None) -> int:
+        return self.case.last_day if deadline is None else deadline
 
     def _ids(self, problem: Formulation, values: Sequence[int]) -> list[str]:
         return [source_id for source_id, index in problem.source_at.items() if values[index]]
@@ -261,7 +277,6 @@ class Planner:
         problem: Formulation,
         aim: Mapping[int, int],
         extra: Sequence[Row],
-        hint: Sequence[int] | None,
         order: Sequence[str] | None = None,
     ) -> _Outcome:
         """Solve with one setting; the other confirms "infeasible" and takes over when undecided."""
@@ -269,13 +284,36 @@ class Planner:
             return _Outcome("infeasible", "none")
         first, second = order or self.order
         quick = min(self.limit, FIRST_ATTEMPT_LIMIT)
-        outcome = _run(problem, aim, extra, hint, settings=first, limit=quick)
+        outcome = _run(problem, aim, extra, settings=first, limit=quick)
         if outcome.status == "optimal":
             return outcome
-        again = _run(problem, aim, extra, hint, settings=second, limit=self.limit)
-        if again.is_proven or outcome.values is None:
+        again = _run(problem, aim, extra, settings=second, limit=self.limit)
+        if outcome.values is None or again.status == "optimal":
             return again
-        return outcome
+        # A plan in hand outweighs the claim that there is none; of two plans the cheaper counts.
+        is_better = again.values is not None and _value(aim, again.values) < _value(
+            aim, outcome.values
+        )
+        return again if is_better else outcome
+
+    def _attempt(
+        self,
+        problem: Formulation,
+        aim: Mapping[int, int],
+        extra: Sequence[Row],
+        hint: Sequence[int] | None = None,
+    ) -> _Outcome:
+        """One search of a tie-break, unconfirmed: only a choice between equals is at stake."""
+        return _run(problem, aim, extra, hint, settings=self.order[0], limit=self.limit)
+
+
+def _value_at(places: Mapping[str, int], record_id: str, values: Sequence[int]) -> int:
+    """Value of a source's or charge's variable; 0 where it has none."""
+    return values[places[record_id]] if record_id in places else 0
+
+
+def _value(aim: Mapping[int, int], values: Sequence[int]) -> int:
+    return sum(factor * values[index] for index, factor in aim.items())
 
 
 def _report(outcome: _Outcome, plan: Plan | None) -> SolveReport:
@@ -295,7 +333,7 @@ def _run(
     problem: Formulation,
     aim: Mapping[int, int],
     extra: Sequence[Row],
-    hint: Sequence[int] | None,
+    hint: Sequence[int] | None = None,
     *,
     settings: str,
     limit: float,

@@ -80,5 +80,5 @@ def _hours(quantity: Quantity, member: str, *, may_have_range: bool = False) -> 
             )
     hours = canonical(quantity, "time")
     if not 0 <= hours <= MOST_HOURS:
-        raise OutOfRange(member, f"{hours:g} h", f"from 0 to {MOST_HOURS:g} h")
+        raise OutOfRange(member, f"{hours:g} h", f"from 0 to {MOST_HOURS:.0f} h")
     return hours

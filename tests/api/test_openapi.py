@@ -5,6 +5,7 @@ from typing import Any
 
 import pytest
 
+from api.app import create_app
 from api.problems import CATALOGUE
 
 
@@ -96,8 +97,6 @@ def test_no_page_loads_anything_from_elsewhere(document: dict[str, Any]) -> None
 
 
 def test_the_document_is_the_same_each_time(app: Any, document: dict[str, Any]) -> None:
-    from api.app import create_app
-
     again = create_app(app.state.settings)
     assert json.loads(again.state.openapi_json) == document
     again.state.sessions.close()

@@ -11,9 +11,11 @@ from sqlalchemy.exc import OperationalError
 
 from api.app import Api, create_app
 from api.problems import CATALOGUE
-from api.routes import records
+from api.routes import health, records
 from api.settings import BODY_LIMIT, Settings
 from db.engine import DatabaseBusy
+from db.models.access import keys
+from db.queries.access import now
 from tests.api import bodies
 from tests.api.bodies import Shop
 from tests.api.conftest import make_shop
@@ -131,17 +133,12 @@ def test_a_database_without_tables_is_away_but_health_answers(tmp_path: Path) ->
 def test_a_handler_without_a_right_stops_the_start_up(
     app: Api, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from api.routes import health
-
     monkeypatch.delitem(health.read_health.opt, "right")
     with pytest.raises(RuntimeError, match="declares no right"):
         create_app(app.state.settings)
 
 
 def test_a_revoked_key_is_out_at_once(app: Api, client: TestClient[Any]) -> None:
-    from db.models.access import keys
-    from db.queries.access import now
-
     shop = make_shop(app, client, "Shop that lost its key")
     assert shop.get("/units").status_code == 200
     with app.state.sessions.writing() as session:

@@ -1,0 +1,100 @@
+"""The command line: plain lines, exit codes, and a server that starts and ends cleanly."""
+
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import httpx
+import pytest
+
+COMMAND = (sys.executable, "-c", "from api.cli import app; app()")
+
+
+@pytest.fixture
+def url(tmp_path: Path) -> str:
+    return f"sqlite:///{tmp_path}/cli.db"
+
+
+def run(url: str, *arguments: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [*COMMAND, *arguments],
+        env={**os.environ, "DATABASE_URL": url},
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=60,
+    )
+
+
+@contextmanager
+def serving(url: str, port: int) -> Iterator[subprocess.Popen[str]]:
+    with subprocess.Popen(
+        [*COMMAND, "serve", "--port", str(port)],
+        env={**os.environ, "DATABASE_URL": url},
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        text=True,
+    ) as child:
+        try:
+            for _ in range(200):
+                try:
+                    httpx.get(f"http://127.0.0.1:{port}/health", timeout=2)
+                    break
+                except httpx.TransportError:
+                    time.sleep(0.05)
+            yield child
+        finally:
+            child.kill()
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+def test_a_key_is_printed_alone_and_lets_in(url: str) -> None:
+    assert run(url, "migrate").returncode == 0
+    made = run(url, "make-key", "--shop", "Invented workshop")
+    assert made.returncode == 0, made.stderr
+    key = made.stdout.removesuffix("\n")
+    assert key.startswith("cw_")
+    assert len(key.split()) == 1
+    port = free_port()
+    with serving(url, port) as child:
+        answer = httpx.get(
+            f"http://127.0.0.1:{port}/v1/jobs", headers={"Authorization": f"Bearer {key}"}
+        )
+        assert answer.status_code == 200
+        taken = run(url, "serve", "--port", str(port))
+        assert taken.returncode == 1
+        assert taken.stderr.count("\n") == 1
+        assert f"127.0.0.1:{port}" in taken.stderr
+        child.send_signal(signal.SIGTERM)
+        assert child.wait(10) == 0
+        assert child.stdout is not None
+        assert f"http://127.0.0.1:{port}" in child.stdout.read()
+
+
+@pytest.mark.parametrize(
+    "arguments", [("serve", "--port", "0"), ("make-key", "--shop", "x")], ids=lambda a: a[0]
+)
+def test_without_tables_the_way_to_make_them_is_told(url: str, arguments: Any) -> None:
+    done = run(url, *arguments)
+    assert done.returncode == 1
+    assert done.stdout == ""
+    assert done.stderr.strip() == "The database has no tables yet. Run: corewright migrate"
+
+
+def test_a_role_that_is_none_is_told_in_one_line(url: str) -> None:
+    run(url, "migrate")
+    done = run(url, "make-key", "--shop", "x", "--role", "king")
+    assert done.returncode == 1
+    assert done.stderr.strip() == "There is no role king; give one of: admin, reader."
