@@ -6,16 +6,18 @@ looks at the values.
 
 import json
 import re
-from typing import Any, Final
+from typing import Any, Final, cast
 
-from anyio import to_thread
 from litestar import Request
+from litestar.concurrency import sync_to_thread
+from litestar.exceptions import InternalServerException
 from pydantic import BaseModel
 
 from api.errors import ApiError
 
 JSON_TYPE: Final = "application/json"
 DEEPEST: Final = 32
+_READ: Final = "corewright.body"
 _MOST_MEMBERS: Final = 2000
 _LONGEST_INTEGER: Final = 40
 _LARGE_BODY: Final = 64 * 1024
@@ -31,7 +33,10 @@ class CheckedRequest(Request[Any, Any, Any]):
         if self.route_handler.parsed_data_field is None:
             return await super().body()
         self._check_type()
-        raw = await super().body()
+        try:
+            raw = await super().body()
+        except InternalServerException:
+            raise malformed("The connection ended before the body did.", None) from None
         if not raw:
             raise malformed("The body is empty.", 0)
         return raw
@@ -40,12 +45,12 @@ class CheckedRequest(Request[Any, Any, Any]):
         """Return the body as the handler's model, checked; large ones are read in a thread."""
         raw = await self.body()
         if len(raw) > _LARGE_BODY:
-            return await to_thread.run_sync(self._read, raw)
+            return await sync_to_thread(self._read, raw)
         return self._read(raw)
 
     def _read(self, raw: bytes) -> Any:
         value = read_json(raw)
-        self.scope["state"]["body"] = value
+        cast(Any, self.scope)[_READ] = value
         field = self.route_handler.parsed_data_field
         model = field.annotation if field is not None else None
         if isinstance(model, type) and issubclass(model, BaseModel):
@@ -67,6 +72,11 @@ class CheckedRequest(Request[Any, Any, Any]):
                 f"Got {seen}; wanted {JSON_TYPE}, not compressed.",
                 accepted=[JSON_TYPE],
             )
+
+
+def body_read(request: Request[Any, Any, Any]) -> Any:
+    """Return the JSON document that a request brought, as it was sent; None if it brought none."""
+    return cast(Any, request.scope).get(_READ)
 
 
 def malformed(detail: str, position: int | None) -> ApiError:

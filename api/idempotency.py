@@ -17,6 +17,7 @@ from sqlalchemy.orm import Session
 
 from api.access import caller_of, sessions_of
 from api.answers import JSON_TYPE, RECORD_HEADERS, etag_of
+from api.body import body_read
 from api.errors import ApiError
 from db.queries.access import KeptAnswer, find_answer, keep_answer
 
@@ -44,7 +45,7 @@ class Once:
     @classmethod
     def of(cls, request: Request[Any, Any, Any]) -> "Once":
         """Read the key and the body; raises the problem idempotency-key-missing."""
-        return cls(request, _key(request), _hash(request.scope["state"].get("body")))
+        return cls(request, _key(request), _hash(body_read(request)))
 
     def answered(self) -> Response[bytes] | None:
         """Return the first answer if this request was answered before; else None."""

@@ -132,7 +132,7 @@ def parts_and_kits() -> None:
         sa.Column("identity_key", sa.String(1000), nullable=False),
         sa.UniqueConstraint("identity_key", name="uq_parts_identity_key"),
     )
-    op.create_index("ix_parts_author_shop_id_id", "parts", ["author_shop_id", "id"], unique=True)
+    owned("parts", "author_shop_id")
     index("parts", "designation_key", "id")
     index("parts", "generic_designation", "id")
     index("parts", "kind", "id")
@@ -174,12 +174,7 @@ def assemblies_and_positions() -> None:
             name="uq_assemblies_author_shop_id_identity_key",
         ),
     )
-    op.create_index(
-        "ix_assemblies_author_shop_id_id",
-        "assemblies",
-        ["author_shop_id", "id"],
-        unique=True,
-    )
+    owned("assemblies", "author_shop_id")
     index("assemblies", "kind", "id")
     index("assemblies", "maker", "id")
     index("assemblies", "model", "id")
@@ -211,12 +206,7 @@ def assemblies_and_positions() -> None:
         sa.UniqueConstraint("assembly_id", "id", name="uq_access_groups_assembly_id_id"),
         check("ck_access_groups_outer_is_another", "outer_group_id <> id"),
     )
-    op.create_index(
-        "ix_access_groups_author_shop_id_id",
-        "access_groups",
-        ["author_shop_id", "id"],
-        unique=True,
-    )
+    owned("access_groups", "author_shop_id")
     index("access_groups", "outer_group_id", "id")
 
     op.create_table(
@@ -253,12 +243,7 @@ def assemblies_and_positions() -> None:
         words("positions", "renewal_rule", "always on-condition select-fit"),
     )
     index("positions", "access_group_id", "id")
-    op.create_index(
-        "ix_positions_author_shop_id_id",
-        "positions",
-        ["author_shop_id", "id"],
-        unique=True,
-    )
+    owned("positions", "author_shop_id")
     index("positions", "parent_id", "id")
     index("positions", "part_id", "id")
 
@@ -295,12 +280,7 @@ def assemblies_and_positions() -> None:
         ),
         words("serviceability_rulings", "ruling", "serviceable inspect-only replace-as-assembly"),
     )
-    op.create_index(
-        "ix_serviceability_rulings_author_shop_id_id",
-        "serviceability_rulings",
-        ["author_shop_id", "id"],
-        unique=True,
-    )
+    owned("serviceability_rulings", "author_shop_id")
     index("serviceability_rulings", "position_id", "id")
 
     op.create_table(
@@ -320,12 +300,7 @@ def assemblies_and_positions() -> None:
         words("position_sets", "kind", "matched renewed-together"),
     )
     index("position_sets", "assembly_id", "kind", "id")
-    op.create_index(
-        "ix_position_sets_author_shop_id_id",
-        "position_sets",
-        ["author_shop_id", "id"],
-        unique=True,
-    )
+    owned("position_sets", "author_shop_id")
     index("position_sets", "kind", "id")
 
     op.create_table(
@@ -394,12 +369,7 @@ def work_and_limits() -> None:
     )
     index("labour_operations", "access_group_id", "id")
     index("labour_operations", "assembly_id", "id")
-    op.create_index(
-        "ix_labour_operations_author_shop_id_id",
-        "labour_operations",
-        ["author_shop_id", "id"],
-        unique=True,
-    )
+    owned("labour_operations", "author_shop_id")
     index("labour_operations", "kind", "id")
     index("labour_operations", "position_id", "id")
 
@@ -433,12 +403,7 @@ def work_and_limits() -> None:
         ),
         words("characteristics", "worst_acceptable_grade", "none light moderate heavy"),
     )
-    op.create_index(
-        "ix_characteristics_author_shop_id_id",
-        "characteristics",
-        ["author_shop_id", "id"],
-        unique=True,
-    )
+    owned("characteristics", "author_shop_id")
 
 
 def claims() -> None:
@@ -475,12 +440,7 @@ def claims() -> None:
         check("ck_interchange_claims_stand_in_is_another", "stand_in_part_id <> part_id"),
     )
     index("interchange_claims", "assembly_id", "id")
-    op.create_index(
-        "ix_interchange_claims_author_shop_id_id",
-        "interchange_claims",
-        ["author_shop_id", "id"],
-        unique=True,
-    )
+    owned("interchange_claims", "author_shop_id")
     index("interchange_claims", "part_id", "id")
     index("interchange_claims", "position_id", "id")
     index("interchange_claims", "stand_in_part_id", "id")
@@ -536,7 +496,7 @@ def units_and_findings() -> None:
         check("ck_units_upper_hours_not_negative", "upper_hours >= 0"),
     )
     index("units", "shop_id", "assembly_id", "kind", "id")
-    op.create_index("ix_units_shop_id_id", "units", ["shop_id", "id"], unique=True)
+    owned("units", "shop_id")
     index("units", "shop_id", "kind", "id")
     index("units", "shop_id", "serial_number", "id")
 
@@ -587,7 +547,7 @@ def units_and_findings() -> None:
         check("ck_findings_supersedes_another", "supersedes_id <> id"),
     )
     index("findings", "shop_id", "characteristic_id", "id")
-    op.create_index("ix_findings_shop_id_id", "findings", ["shop_id", "id"], unique=True)
+    owned("findings", "shop_id")
     index("findings", "shop_id", "position_id", "id")
     index("findings", "shop_id", "unit_id", "id")
 
@@ -603,7 +563,7 @@ def suppliers_and_offers() -> None:
         sa.Column("notes", sa.String(2000)),
         words("suppliers", "delivery", "consolidated separate"),
     )
-    op.create_index("ix_suppliers_shop_id_id", "suppliers", ["shop_id", "id"], unique=True)
+    owned("suppliers", "shop_id")
     index("suppliers", "shop_id", "name", "id")
 
     op.create_table(
@@ -669,7 +629,7 @@ def suppliers_and_offers() -> None:
         words("offers", "warranty_cover", "nothing part part-and-labour"),
     )
     index("offers", "shop_id", "assembly_id", "id")
-    op.create_index("ix_offers_shop_id_id", "offers", ["shop_id", "id"], unique=True)
+    owned("offers", "shop_id")
     index("offers", "shop_id", "kind", "id")
     index("offers", "shop_id", "part_id", "id")
     index("offers", "shop_id", "position_id", "id")
@@ -689,7 +649,7 @@ def settings_jobs_and_decisions() -> None:
             "promise_confidence BETWEEN 0 AND 1000000",
         ),
     )
-    op.create_index("ix_shop_settings_shop_id_id", "shop_settings", ["shop_id", "id"], unique=True)
+    owned("shop_settings", "shop_id")
 
     op.create_table(
         "jobs",
@@ -724,7 +684,7 @@ def settings_jobs_and_decisions() -> None:
             " handed-over came-back closed",
         ),
     )
-    op.create_index("ix_jobs_shop_id_id", "jobs", ["shop_id", "id"], unique=True)
+    owned("jobs", "shop_id")
     index("jobs", "shop_id", "state", "id")
     index("jobs", "shop_id", "unit_id", "id")
 
@@ -769,7 +729,7 @@ def settings_jobs_and_decisions() -> None:
         ),
         check("ck_decisions_override_has_reason", "NOT is_override OR reason IS NOT NULL"),
     )
-    op.create_index("ix_decisions_shop_id_id", "decisions", ["shop_id", "id"], unique=True)
+    owned("decisions", "shop_id")
     index("decisions", "shop_id", "job_id", "id")
 
 
@@ -801,6 +761,11 @@ def points(table: str, column: str, target: str) -> sa.ForeignKeyConstraint:
 
 def index(table: str, *columns: str) -> None:
     op.create_index(f"ix_{table}_{'_'.join(columns)}", table, list(columns))
+
+
+def owned(table: str, owner: str) -> None:
+    """Let other tables point at (owner, id), so that they stay within one shop."""
+    op.create_index(f"ix_{table}_{owner}_id", table, [owner, "id"], unique=True)
 
 
 def words(table: str, column: str, allowed: str) -> sa.CheckConstraint:

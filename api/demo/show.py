@@ -253,10 +253,11 @@ def readiness(console: Console, plan: Json, required_by_on: str | None) -> None:
     if required_by_on is not None:
         chance = percent(ready["probability_by_required"])
         say(console, f"Wanted by {day(required_by_on)}: in time with {chance}.")
+    comeback = percent(risk["comeback_probability"])
     say(
         console,
-        f"Comeback within {risk['warranty_hours']} h warranty "
-        f"{percent(risk['comeback_probability'])}; runs to {risk['horizon_hours']} h {percent(risk['survival_to_horizon'])}; expected "
+        f"Comeback within {risk['warranty_hours']} h warranty {comeback}; runs to "
+        f"{risk['horizon_hours']} h {percent(risk['survival_to_horizon'])}; expected "
         f"{Decimal(risk['expected_service_hours']):.0f} h of service.",
     )
 

@@ -19,7 +19,7 @@ from shared.assemblies.model import (
     SetKind,
 )
 from shared.condition.model import Finding, Unit, Verdict
-from shared.condition.verdict import PositionJudgement, judge_position
+from shared.condition.verdict import PositionJudgement, judge_position, standing_findings
 from shared.decision.snapshot import Snapshot
 from shared.interchange.model import Part
 from shared.sourcing.calendar import local_time
@@ -212,7 +212,7 @@ class Bench:
     def _judge_one(self, position: Position, unit_id: str, piece: int | None) -> PositionJudgement:
         findings = tuple(
             finding
-            for finding in self.findings_of(unit_id)
+            for finding in standing_findings(self.findings_of(unit_id))
             if piece is None or finding.piece in (None, piece)
         )
         rules = self.settings.rules

@@ -134,6 +134,10 @@ def _doubted(base: Prospect, conformity: float | None, warranty_hours: float) ->
     if conformity is None or base.spec is None:
         return Prospect(base.spec, f"{base.basis}; the open verdict itself is not priced")
     lasts = conformity * base.spec.survival(warranty_hours)
+    if lasts <= 0:
+        return Prospect(None, f"{base.basis}, but its reading leaves it no chance to conform")
+    if lasts >= 1:
+        return base
     spec = LifeSpec.from_warranty_chance(1 - lasts, warranty_hours)
     return Prospect(spec, f"{base.basis}, times the chance {conformity:.3g} that it conforms")
 

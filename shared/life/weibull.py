@@ -18,7 +18,7 @@ from shared.life.quadrature import average, integrate
 
 LEAST_SHAPE = 0.1
 GREATEST_SHAPE = 100.0
-FEW_AGES, MANY_AGES = 8, 24
+FEW_AGES, MANY_AGES = 12, 48
 
 _CLOSED_FORM_UP_TO = 500.0
 """Cumulative hazard up to which exp() of it and its incomplete gamma stay in range."""
@@ -199,7 +199,7 @@ class LifeSpec:
     def _over_ages(self, function: Callable[[float], float]) -> float:
         if self.shape == 1 or self.upper_age_hours == self.lower_age_hours:
             return function(self.lower_age_hours)
-        # A range that is short against the scale is smooth: fewer ages give the same digits.
+        # A range that is short against the scale is smooth: fewer ages give six digits too.
         width = self.upper_age_hours - self.lower_age_hours
         is_short = self.shape > 1 and self.shape * width <= self.scale_hours
         count = FEW_AGES if is_short else MANY_AGES

@@ -50,7 +50,7 @@ def joint_quantile(leads: Sequence[LeadTime], chance: float) -> float:
 def joint_mean_days(leads: Sequence[LeadTime]) -> float:
     """Mean time until all deliveries are there, in working days after day zero.
 
-    Good to one part in a million up to P90 / P50 = 100,000; wider, the tail is lost to rounding.
+    Good to one part in a million up to P90 / P50 = 60; wider, the far tail is lost to rounding.
     """
     points = {0.0}.union(*(_panel_ends(lead) for lead in leads))
     return mean_of_greatest([partial(_chance_by, lead) for lead in leads], sorted(points))

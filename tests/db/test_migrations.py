@@ -1,0 +1,117 @@
+"""The migrated schema and the models say the same, both ways."""
+
+from pathlib import Path
+
+import pytest
+from alembic import command
+from alembic.autogenerate import compare_metadata
+from alembic.migration import MigrationContext
+from alembic.util import CommandError
+from sqlalchemy import Engine, inspect
+
+from db.engine import make_engine
+from db.migrate import current, downgrade, migration_config, script_folder, upgrade
+from db.models import metadata
+
+HEAD = "2026_11_25_first_records"
+
+
+def described(engine: Engine) -> dict[str, object]:
+    """Everything that the database knows of its tables, in comparable form."""
+    inspector = inspect(engine)
+    return {
+        name: {
+            "columns": [
+                (c["name"], str(c["type"]), c["nullable"], c["default"])
+                for c in inspector.get_columns(name)
+            ],
+            "primary key": inspector.get_pk_constraint(name),
+            "foreign keys": sorted(inspector.get_foreign_keys(name), key=lambda k: k["name"]),
+            "unique": sorted(inspector.get_unique_constraints(name), key=lambda k: k["name"]),
+            "checks": sorted((c["name"], c["sqltext"]) for c in inspector.get_check_constraints(name)),
+            "indexes": sorted(
+                (i["name"], i["column_names"], i["unique"], str(i.get("dialect_options")))
+                for i in inspector.get_indexes(name)
+            ),
+        }
+        for name in inspector.get_table_names()
+        if name != "alembic_version"
+    }
+
+
+def test_up_down_and_up_again_leaves_the_newest_schema(tmp_path: Path) -> None:
+    url = f"sqlite:///{tmp_path}/fresh/corewright.db"
+    assert current(url) is None
+    upgrade(url)
+    assert current(url) == HEAD
+    downgrade(url, "base")
+    assert current(url) is None
+    engine = make_engine(url)
+    assert inspect(engine).get_table_names() == ["alembic_version"]
+    upgrade(url)
+    assert current(url) == HEAD
+    engine.dispose()
+
+
+def test_the_migrated_schema_is_the_schema_of_the_models(url: str, tmp_path: Path) -> None:
+    migrated, created = make_engine(url), make_engine(f"sqlite:///{tmp_path}/created.db")
+    metadata.create_all(created)
+    expected, found = described(created), described(migrated)
+    assert found.keys() == expected.keys()
+    for name in expected:
+        assert found[name] == expected[name], name
+    migrated.dispose()
+    created.dispose()
+
+
+def test_autogenerate_finds_nothing_to_add(url: str) -> None:
+    engine = make_engine(url)
+    with engine.connect() as connection:
+        assert compare_metadata(MigrationContext.configure(connection), metadata) == []
+    engine.dispose()
+    command.check(migration_config(url))
+
+
+def test_every_constraint_has_a_name_that_postgresql_keeps_whole() -> None:
+    for table in metadata.tables.values():
+        for named in [*table.constraints, *table.indexes]:
+            assert named.name and len(str(named.name)) <= 63, (table.name, named)
+
+
+def test_every_check_of_a_record_explains_itself() -> None:
+    checks = [
+        constraint
+        for table in metadata.tables.values()
+        for constraint in table.constraints
+        if str(constraint.name).startswith("ck_")
+    ]
+    assert len(checks) > 80
+    assert all({"pointer", "detail", "fix"} <= constraint.info.keys() for constraint in checks)
+
+
+def test_the_folder_of_migrations_does_not_hide_the_library() -> None:
+    assert (script_folder() / "env.py").exists()
+    assert not list(script_folder().rglob("__init__.py"))
+
+
+def test_a_percent_sign_in_the_path_is_only_a_character(tmp_path: Path) -> None:
+    url = f"sqlite:///{tmp_path}/100%25/corewright.db"
+    upgrade(url)
+    assert current(url) == HEAD
+
+
+def test_an_unknown_revision_is_refused(url: str) -> None:
+    with pytest.raises(CommandError):
+        upgrade(url, "no_such_revision")
+
+
+def test_rows_that_point_at_nothing_stop_a_migration(url: str) -> None:
+    engine = make_engine(url, foreign_keys=False)
+    with engine.begin() as connection:
+        connection.exec_driver_sql(
+            "INSERT INTO keys (id, shop_id, role, token_hash, created_at)"
+            " VALUES ('key_1', 'shp_none', 'admin', 'x', '2031-03-04 09:15:00')"
+        )
+    with pytest.raises(RuntimeError, match="point at nothing"):
+        upgrade(url)
+    engine.dispose()

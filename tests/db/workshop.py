@@ -1,0 +1,179 @@
+"""A shop that records things: makes believable records, so that a test states only what matters."""
+
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+from decimal import Decimal
+from typing import TypeVar
+
+from db.engine import Sessions
+from db.ids import new_id
+from db.queries import records
+from db.queries.access import Principal
+from db.queries.mapping import Stored
+from shared.assemblies.model import (
+    AccessGroup,
+    Assembly,
+    Characteristic,
+    Grade,
+    HoursBasis,
+    InspectionMethod,
+    LabourOperation,
+    OperationKind,
+    Position,
+    PositionSet,
+    Ruling,
+    ServiceabilityRuling,
+    SetKind,
+)
+from shared.condition.model import DonorTerms, Finding, Unit, UnitKind
+from shared.decision.settings import PricingRules, ShopSettings, WarrantyTerms
+from shared.decision.snapshot import Job
+from shared.evidence import EvidenceKind
+from shared.interchange.model import InterchangeClaim, Part
+from shared.money import Money
+from shared.quantities import Quantity
+from shared.sourcing.model import Offer, OfferKind, Supplier
+
+T = TypeVar("T")
+
+FOUND_AT = datetime(2031, 3, 4, 9, 15, tzinfo=UTC)
+
+
+def euro(amount: str) -> Money:
+    return Money(Decimal(amount), "EUR")
+
+
+def mm(value: str, **doubt: str) -> Quantity:
+    return Quantity(Decimal(value), "mm", **{name: Decimal(text) for name, text in doubt.items()})
+
+
+@dataclass
+class Workshop:
+    sessions: Sessions
+    principal: Principal
+
+    def keep(self, record: T) -> T:
+        """Record something in a transaction of its own."""
+        with self.sessions.writing() as session:
+            return records.create(session, self.principal, record).record
+
+    def read(self, kind: type[T], record_id: str) -> Stored[T]:
+        with self.sessions.reading() as session:
+            return records.read(session, self.principal, kind, record_id)
+
+    def page(self, kind: type[T], limit: int = 50, after: str | None = None, **filters: str):
+        with self.sessions.reading() as session:
+            found = records.page(session, self.principal, kind, filters, limit, after)
+        return [stored.record for stored in found]
+
+    # Each maker below takes the fields that the test cares about.
+
+    def assembly(self, **fields) -> Assembly:
+        record_id = new_id("asm")
+        return self.keep(
+            replace(Assembly(record_id, "Oakhollow Drives", record_id, "feed drive"), **fields)
+        )
+
+    def position(self, assembly: Assembly, **fields) -> Position:
+        return self.keep(replace(Position(new_id("pos"), assembly.id, "Input bearing"), **fields))
+
+    def group(self, assembly: Assembly, **fields) -> AccessGroup:
+        return self.keep(replace(AccessGroup(new_id("grp"), assembly.id, "Cover off"), **fields))
+
+    def position_set(self, assembly: Assembly, *positions: Position, **fields) -> PositionSet:
+        ids = tuple(position.id for position in positions)
+        plain = PositionSet(new_id("pst"), assembly.id, SetKind.MATCHED, "Gear pair", ids)
+        return self.keep(replace(plain, **fields))
+
+    def operation(self, assembly: Assembly, **fields) -> LabourOperation:
+        plain = LabourOperation(
+            new_id("opr"),
+            assembly.id,
+            OperationKind.PROVE,
+            "Test run",
+            Decimal("0.5"),
+            Decimal("0.8"),
+            HoursBasis.SHOP_RECORD,
+        )
+        return self.keep(replace(plain, **fields))
+
+    def characteristic(self, position: Position, **fields) -> Characteristic:
+        plain = Characteristic(new_id("chr"), position.id, "Bore", service_upper=mm("20.02"))
+        return self.keep(replace(plain, **fields))
+
+    def attribute(self, position: Position, **fields) -> Characteristic:
+        plain = Characteristic(
+            new_id("chr"), position.id, "Scoring", worst_acceptable_grade=Grade.LIGHT
+        )
+        return self.keep(replace(plain, **fields))
+
+    def ruling(self, position: Position, ruling: Ruling, **fields) -> ServiceabilityRuling:
+        plain = ServiceabilityRuling(new_id("rul"), position.id, ruling, reason="Set with a rig.")
+        return self.keep(replace(plain, **fields))
+
+    def part(self, **fields) -> Part:
+        record_id = new_id("prt")
+        return self.keep(
+            replace(Part(record_id, "Oakhollow Drives", record_id, "Bearing", "bearing"), **fields)
+        )
+
+    def claim(self, part: Part, stand_in: Part, **fields) -> InterchangeClaim:
+        plain = InterchangeClaim(
+            new_id("clm"), part.id, stand_in.id, EvidenceKind.FITTED_AND_RUN, "Fitted, ran a year."
+        )
+        return self.keep(replace(plain, **fields))
+
+    def unit(self, assembly: Assembly, **fields) -> Unit:
+        return self.keep(replace(Unit(new_id("unt"), assembly.id, UnitKind.CUSTOMER), **fields))
+
+    def donor(self, assembly: Assembly, **fields) -> Unit:
+        plain = Unit(
+            new_id("unt"),
+            assembly.id,
+            UnitKind.DONOR,
+            released_on=FOUND_AT.date(),
+            donor=DonorTerms(is_owned=True, undisturbed_worth=euro("120.00")),
+        )
+        return self.keep(replace(plain, **fields))
+
+    def finding(self, unit: Unit, characteristic: Characteristic, **fields) -> Finding:
+        plain = Finding(
+            new_id("fnd"),
+            unit.id,
+            characteristic.position_id,
+            characteristic.id,
+            "bench two",
+            FOUND_AT,
+            InspectionMethod.GAUGE,
+            measured=mm("20.010", standard_uncertainty="0.002"),
+        )
+        return self.keep(replace(plain, **fields))
+
+    def supplier(self, **fields) -> Supplier:
+        return self.keep(
+            replace(Supplier(new_id("sup"), "Millrace Bearings", euro("9.80")), **fields)
+        )
+
+    def offer(self, supplier: Supplier, **fields) -> Offer:
+        plain = Offer(
+            new_id("ofr"),
+            supplier.id,
+            OfferKind.GOODS,
+            "Bearing, new",
+            euro("18.40"),
+            Decimal(2),
+            Decimal(4),
+        )
+        return self.keep(replace(plain, **fields))
+
+    def settings(self, **fields) -> ShopSettings:
+        plain = ShopSettings(
+            new_id("set"),
+            "EUR",
+            PricingRules(euro("78.00"), euro("41.00")),
+            WarrantyTerms(Decimal(500)),
+        )
+        return self.keep(replace(plain, **fields))
+
+    def job(self, unit: Unit, **fields) -> Job:
+        return self.keep(replace(Job(new_id("job"), unit.id, "Noisy, oil under it"), **fields))

@@ -1,0 +1,71 @@
+"""The demonstration run itself, with the real server."""
+
+import re
+import socket
+from pathlib import Path
+
+import pytest
+
+from api.demo.run import SHOP, run_demo
+from api.demo.server import ServerFailed, command_line, running_server
+
+
+@pytest.fixture
+def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("DATABASE_URL", raising=False)
+    return tmp_path
+
+
+def is_answered(base_url: str) -> bool:
+    port = int(base_url.rsplit(":", 1)[1])
+    with socket.socket() as probe:
+        return probe.connect_ex(("127.0.0.1", port)) == 0
+
+
+def test_the_demo_ends_cleanly_and_can_be_read_in_80_columns_without_colour(
+    here: Path, capsys: pytest.CaptureFixture[str]
+):
+    assert run_demo() == 0
+    text = capsys.readouterr().out
+    assert "\x1b[" not in text
+    prose = [line for line in text.splitlines() if "$CW_" not in line and not line.startswith(" ")]
+    shell = re.compile(r"^(curl|-H|-d|\{|\}|\[)")
+    assert max(len(line) for line in prose if not shell.match(line)) <= 80
+    for word in ("refit", "rebuild", "exchange", "used", "new", "send out", "agrees"):
+        assert word in text
+    assert text.count("curl -sS") == 11
+    assert len([line for line in text.splitlines() if "margin" in line]) == 1
+
+
+def test_the_server_is_gone_when_its_block_ends_even_by_an_error(here: Path):
+    url = f"sqlite:///{here}/own.db"
+    command_line(["migrate"], url)
+    key = command_line(["make-key", "--shop", SHOP], url)
+    base_urls: list[str] = []
+    with (
+        pytest.raises(KeyboardInterrupt),
+        running_server(url, key, here / "server.log") as base_url,
+    ):
+        base_urls.append(base_url)
+        assert is_answered(base_url)
+        raise KeyboardInterrupt
+    assert not is_answered(base_urls[0])
+
+
+def test_a_server_that_does_not_know_our_key_is_not_taken_for_our_own(here: Path):
+    url = f"sqlite:///{here}/own.db"
+    command_line(["migrate"], url)
+    with (
+        pytest.raises(ServerFailed, match="Another server answers"),
+        running_server(url, "a-key-of-another-database", here / "server.log"),
+    ):
+        pass
+
+
+def test_a_database_without_tables_is_told_in_one_plain_line(here: Path):
+    with (
+        pytest.raises(ServerFailed, match="corewright migrate"),
+        running_server(f"sqlite:///{here}/empty.db", "key", here / "server.log"),
+    ):
+        pass
