@@ -1,7 +1,6 @@
 """The app, put together: routes, access, errors, headers; and what surrounds every request."""
 
 import importlib
-import importlib.util
 import time
 from collections.abc import AsyncIterator, Iterator
 from contextlib import asynccontextmanager
@@ -118,10 +117,8 @@ async def _send_problem(
 
 
 def routes_of(names: tuple[str, ...]) -> Iterator[HTTPRouteHandler]:
-    """Yield the handlers of the route modules that are there."""
+    """Yield the handlers of these modules of ``api/routes``."""
     for name in names:
-        if importlib.util.find_spec(f"api.routes.{name}") is None:
-            continue
         module = importlib.import_module(f"api.routes.{name}")
         yield from getattr(module, "ROUTES", ())
         yield from getattr(module, "CALCULATION_ROUTES", ())

@@ -22,7 +22,7 @@ from api.problems import MEDIA_TYPE
 from api.schemas.base import clean_text
 
 _LONGEST_QUERY: Final = 8192
-_LONGEST_VALUE: Final = 2000
+_LONGEST_VALUE: Final = 6000
 _ID = re.compile(r"[A-Za-z0-9_.:#-]{1,64}")
 _OFFERED: Final = ("application/json", MEDIA_TYPE)
 

@@ -290,7 +290,7 @@ def _answer_schema(handler: HTTPRouteHandler, schemas: _Schemas) -> dict[str, An
                 "limit": {"type": "integer", "minimum": 1, "maximum": 200},
                 "next": {
                     "type": "string",
-                    "maxLength": 4000,
+                    "maxLength": 8192,
                     "description": "Path of the next page; absent on the last.",
                 },
             },

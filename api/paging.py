@@ -15,8 +15,7 @@ from typing import Any, Final
 from api.errors import ApiError
 
 DEFAULT_LIMIT: Final = 50
-MOST: Final = 200
-_LONGEST: Final = 2000
+LONGEST: Final = 6000
 _SIGNATURE_BYTES: Final = 16
 
 
@@ -39,12 +38,13 @@ class Cursors:
 
     def make(self, place: Place) -> str:
         """Return the cursor for a place."""
-        payload = json.dumps([place.filters, place.limit, place.after_id], sort_keys=True).encode()
+        members = [place.filters, place.limit, place.after_id]
+        payload = json.dumps(members, sort_keys=True, ensure_ascii=False).encode()
         return base64.urlsafe_b64encode(self._signature(payload) + payload).decode().rstrip("=")
 
     def read(self, cursor: str) -> Place:
         """Return the place of a cursor; raises the problem cursor-invalid."""
-        if len(cursor) > _LONGEST or not cursor.isascii():
+        if len(cursor) > LONGEST or not cursor.isascii():
             raise _invalid()
         try:
             raw = base64.b64decode(cursor + "=" * (-len(cursor) % 4), b"-_", validate=True)

@@ -150,7 +150,12 @@ def goods(key: str, by: str, price: str, days: tuple[str, str] = ("1", "1"), **m
 
 def service(key: str, by: str, price: str, days: tuple[str, str] = ("1", "1"), **members: Any):
     """A service ``ofr_<key>`` on a position or the assembly named by the members."""
-    return {**goods(key, by, price, days, part_id=None), "kind": "service", **members}
+    return {
+        **goods(key, by, price, days, part_id=None),
+        "kind": "service",
+        "condition": None,
+        **members,
+    }
 
 
 def work(key: str, kind: str, p50: str, p90: str | None = None, **members: Any) -> Members:

@@ -299,7 +299,6 @@ def assemblies_and_positions() -> None:
         ),
         words("position_sets", "kind", "matched renewed-together"),
     )
-    index("position_sets", "assembly_id", "kind", "id")
     owned("position_sets", "author_shop_id")
     index("position_sets", "kind", "id")
 
@@ -495,7 +494,7 @@ def units_and_findings() -> None:
         check("ck_units_upper_hours_not_below_lower", "lower_hours <= upper_hours"),
         check("ck_units_upper_hours_not_negative", "upper_hours >= 0"),
     )
-    index("units", "shop_id", "assembly_id", "kind", "id")
+    index("units", "shop_id", "assembly_id", "id")
     owned("units", "shop_id")
     index("units", "shop_id", "kind", "id")
     index("units", "shop_id", "serial_number", "id")

@@ -11,7 +11,7 @@ from shared.decision.snapshot import Aim
 
 _LIMIT = re.compile(r"[0-9]{1,4}")
 _MOST = 200
-_CURSOR_LENGTH = 2000
+_CURSOR_LENGTH = 6000
 
 
 def _limit(value: object) -> int:

@@ -150,7 +150,6 @@ position_sets = catalogue(
     word("kind", SetKind),
     text("name"),
     UniqueConstraint("id", "assembly_id", "kind"),
-    Index(None, "assembly_id", "kind", "id"),
     Index(None, "kind", "id"),
 )
 

@@ -64,7 +64,7 @@ units = private(
     # One serial number on one design is one unit; unknown serial numbers never meet.
     UniqueConstraint("shop_id", "assembly_id", "serial_number"),
     Index(None, "shop_id", "kind", "id"),
-    Index(None, "shop_id", "assembly_id", "kind", "id"),
+    Index(None, "shop_id", "assembly_id", "id"),
     Index(None, "shop_id", "serial_number", "id"),
 )
 

@@ -19,7 +19,7 @@ from shared.sourcing.calendar import (
     order_day_index,
     working_days,
 )
-from shared.sourcing.lead_time import tail_day
+from shared.sourcing.lead_time import LeadTime, confidence_in_chances, first_day_meeting
 
 LONGEST_CALENDAR_DAYS = 750
 """A plan that takes longer than three working years is not looked for."""
@@ -86,7 +86,14 @@ def calendar_end(snapshot: Snapshot, latest_order_day: int, confidence: Decimal)
     leads += [(u.donor.p50_days, u.donor.p90_days) for u in snapshot.units if u.donor]
     each = Decimal(f"{min(float(confidence), 1 - 1e-9) ** (1 / max(1, 2 * len(leads))):.9f}")
     each = min(each, Decimal("0.999999999"))
-    slowest = max((tail_day(p50, p90, each) for p50, p90 in leads), default=0)
+    wanted = confidence_in_chances(each)
+    slowest = max(
+        (
+            LONGEST_CALENDAR_DAYS if day is None else day
+            for day in (first_day_meeting((LeadTime(p50, p90),), wanted) for p50, p90 in leads)
+        ),
+        default=0,
+    )
     work = p90_minutes(snapshot.operations)
     work += sum(minutes(u.donor.strip_p90_hours) for u in snapshot.units if u.donor)
     work += sum(minutes(c.rework_p90_hours) * 2 for c in snapshot.claims)

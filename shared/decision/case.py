@@ -8,8 +8,9 @@ by id. Nothing in here knows of shops or parts; ``build.py`` makes it from a sna
 from dataclasses import dataclass
 from enum import StrEnum
 
-CHANCE_ONE = 1_000_000_000
-"""Certainty, in the integer chances of a lead-time table."""
+from shared.sourcing.lead_time import CHANCE_ONE
+
+__all__ = ["CHANCE_ONE"]
 
 
 class CostClass(StrEnum):

@@ -259,7 +259,7 @@ def _arrival_day(case: PlanningCase, opened: tuple[Charge, ...], confidence: int
     last = max((len(table.chance_by_day) for table in case.lead_tables), default=1)
     for day in range(last):
         chances = shipment_chances(case, opened, day)
-        weights = sum(capped_weight(chance, budget) for chance in chances)
+        weights = sum(capped_weight(chance, confidence) for chance in chances)
         if weights <= budget and meets_confidence(chances, confidence):
             return day
     return None

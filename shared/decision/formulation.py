@@ -388,12 +388,11 @@ def _time(
     """Ready by the deadline: all there by one of the arrival days, fitted from then on."""
     case = reader.case
     ready_by = case.last_day if query.deadline is None else query.deadline
-    budget = weight_of(query.confidence)
     shipments = _shipments(problem, reader)
     least, most = reader.minutes_range
     if any(key.startswith("position:") for key in relaxed):
         least = 0
-    days = _arrival_days(reader, shipments, ready_by, budget, (least, most))
+    days = _arrival_days(reader, shipments, ready_by, query.confidence, (least, most))
     if not days:
         problem.is_possible = False
         return
@@ -403,7 +402,7 @@ def _time(
     _bench(problem, reader, used, days, ready_by)
     opened = _line_variables(problem, shipments)
     for day in days:
-        _arrivals(problem, opened, day, used.get(day), budget)
+        _arrivals(problem, opened, day, used.get(day), query.confidence)
         for slip in slips:
             if day <= slip.day:
                 _bar(problem, slip, used.get(day))
@@ -427,7 +426,7 @@ def _arrival_days(
     reader: CaseReader,
     shipments: Sequence[_Shipment],
     ready_by: int,
-    budget: int,
+    confidence: int,
     minutes_range: tuple[int, int],
 ) -> list[int]:
     """Arrival days worth planning with: between too late to fit and needlessly early.
@@ -442,7 +441,7 @@ def _arrival_days(
     before: list[int] | None = None
     for day in fits[len(free) - 1 :] if free else fits:
         weights = [
-            capped_weight(chance_on(table, day), budget)
+            capped_weight(chance_on(table, day), confidence)
             for shipment in shipments
             for table, _ in shipment.lines
         ]
@@ -500,15 +499,15 @@ def _arrivals(
     shipments: Sequence[Sequence[tuple[LeadTable, int]]],
     day: int,
     used: int | None,
-    budget: int,
+    confidence: int,
 ) -> None:
     """If this arrival day is used, the weights of all shipments by it stay within the budget."""
     total: dict[int, int] = defaultdict(int)
-    most = 0
+    budget, most = weight_of(confidence), 0
     for lines in shipments:
         weights: dict[int, int] = {}
         for table, index in lines:
-            weight = capped_weight(chance_on(table, day), budget)
+            weight = capped_weight(chance_on(table, day), confidence)
             if weight > budget:
                 problem.row({index: 1} if used is None else {index: 1, used: 1}, None, _one(used))
             elif weight:

@@ -16,9 +16,7 @@ from shared.decision import charges
 from shared.decision.case import CHANCE_ONE, AmountLine, Charge, CostClass, LeadTable, Source
 from shared.decision.draft import Draft, SourceFacts, p50_hours, p90_minutes
 from shared.decision.planned import PlannedPosition
-from shared.decision.risk import failure_lines, prospect
-from shared.decision.settings import Permission, SourceKind
-from shared.decision.sources import (
+from shared.decision.position_facts import (
     failure_of,
     fitting_operations,
     hours_range,
@@ -26,6 +24,8 @@ from shared.decision.sources import (
     note_outlook,
     replacement_cost,
 )
+from shared.decision.risk import failure_lines, prospect
+from shared.decision.settings import Permission, SourceKind
 from shared.life.experience import prior_belief
 from shared.money import times
 from shared.sourcing.model import Offer, WarrantyCover

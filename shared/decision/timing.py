@@ -28,13 +28,19 @@ def weight_of(chance: int) -> int:
     return math.floor(-WEIGHT_SCALE * math.log(chance / CHANCE_ONE))
 
 
-def capped_weight(chance: int, budget: int) -> int:
-    """Weight of a chance in 10^-9, at most ``budget`` + 1 (which also stands for no chance at all).
+def capped_weight(chance: int, confidence: int) -> int:
+    """Weight of a chance, at most one more than that of the confidence (both in 10^-9).
 
-    >>> capped_weight(0, 105360), capped_weight(899_000_000, 105360)
-    (105361, 105361)
+    That one more says "not by this day": for no chance at all, and, where the confidence is 1, for
+    any chance that is not certainty.
+
+    >>> capped_weight(899_000_000, 900_000_000), capped_weight(999_999_999, CHANCE_ONE)
+    (105361, 1)
     """
-    return min(budget + 1, weight_of(chance)) if chance > 0 else budget + 1
+    budget = weight_of(confidence)
+    if chance <= 0 or (confidence >= CHANCE_ONE and chance < CHANCE_ONE):
+        return budget + 1
+    return min(budget + 1, weight_of(chance))
 
 
 def chance_on(table: LeadTable, day: int) -> int:
@@ -50,6 +56,8 @@ def chance_on(table: LeadTable, day: int) -> int:
 def meets_confidence(chances: Iterable[int], confidence: int) -> bool:
     """Whether the product of chances reaches the confidence within 10^-5 (all in 10^-9), exactly.
 
+    A confidence of 1 admits certainty only.
+
     >>> meets_confidence([900_000_000, 1_000_000_000], 900_000_000)
     True
     >>> meets_confidence([900_000_000, 999_000_000], 900_000_000)
@@ -59,7 +67,8 @@ def meets_confidence(chances: Iterable[int], confidence: int) -> bool:
     for chance in chances:
         product *= chance
         one *= CHANCE_ONE
-    return product * CHANCE_ONE >= (confidence - CHANCE_TOLERANCE) * one
+    allowed = CHANCE_TOLERANCE if confidence < CHANCE_ONE else 0
+    return product * CHANCE_ONE >= (confidence - allowed) * one
 
 
 def bench_days(case: PlanningCase, minutes: int) -> int:

@@ -8,9 +8,15 @@ from shared.decision import charges
 from shared.decision.case import AmountLine, CostClass, Source
 from shared.decision.draft import Draft, SourceFacts, p50_hours, p90_minutes
 from shared.decision.planned import WHOLE
+from shared.decision.position_facts import (
+    core_amounts,
+    core_charge,
+    hours_range,
+    residual,
+    valid_offers,
+)
 from shared.decision.risk import Failure, common_cause, failure_lines, prospect
 from shared.decision.settings import SourceKind
-from shared.decision.sources import core_amounts, core_charge, hours_range, residual, valid_offers
 from shared.money import Money, times
 from shared.sourcing.model import GoodsCondition, Offer, OfferKind, WarrantyCover
 

@@ -10,10 +10,10 @@ from shared.errors import Ambiguous, InvalidInput
 from shared.quantities.cursor import Cursor
 from shared.quantities.figures import Figure, read_figure
 from shared.quantities.model import Quantity
+from shared.quantities.printed import short
 from shared.quantities.spellings import ask_which, read_unit, unknown_unit
 from shared.quantities.units import (
     as_decimal,
-    canonical_unit,
     check_quantity,
     convert,
     difference_unit,
@@ -50,10 +50,6 @@ class Amount:
     def in_unit(self, code: str) -> Decimal:
         """Return the number in another unit; raises WrongDimension."""
         return convert(self.value, self.unit, code)
-
-    def canonical(self) -> Decimal:
-        """Return the number in the canonical unit of the kind."""
-        return self.in_unit(canonical_unit(self.kind))
 
     def step_in(self, code: str, step: Decimal) -> Decimal:
         """Return a step of this amount's number (a difference) in another unit."""
@@ -119,7 +115,7 @@ def _with_smaller_unit(amount: Amount, cursor: Cursor) -> Amount:
         return amount
     total = as_decimal(Fraction(amount.value) * most + Fraction(smaller.value))
     step = smaller.step or Decimal(0)
-    return Amount(Figure(total, f"{total:f}", step, step), smaller_unit)
+    return Amount(Figure(total, short(total), step, step), smaller_unit)
 
 
 def _smaller_amount(cursor: Cursor, unit: str) -> Figure | None:

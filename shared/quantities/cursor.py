@@ -26,7 +26,7 @@ class Cursor:
             self.at += 1
 
     def take(self, pattern: re.Pattern[str]) -> re.Match[str] | None:
-        """Step over what ``pattern`` matches here and return the match; else stay and return None."""
+        """Step over what ``pattern`` matches here and return the match; else stay: None."""
         found = pattern.match(self.text, self.at)
         if found is not None:
             self.at = found.end()

@@ -17,6 +17,7 @@ from shared.quantities.cursor import Cursor
 from shared.quantities.units import as_decimal, check_number
 
 _MOST_CHARACTERS: Final = 40
+_MOST_PLACES: Final = 15
 _DENOMINATORS: Final = frozenset({2, 3, 4, 6, 8, 16, 32, 64, 128})
 
 _VULGAR: Final = f"[{VULGAR_FRACTIONS}]"
@@ -65,6 +66,8 @@ def read_figure(cursor: Cursor) -> Figure | None:
     if cursor.at - start > _MOST_CHARACTERS:
         raise _no_number(f"A number has more than {_MOST_CHARACTERS} characters.")
     check_number(figure.value, "/text")
+    if figure.value and figure.value.adjusted() > _MOST_PLACES:
+        raise _no_number(f"{figure.value:.3E} is more than anything a workshop measures.")
     if sign is None or sign.group(1) == "+":
         return figure
     return Figure(

@@ -25,7 +25,7 @@ from shared.quantities.cursor import Cursor
 from shared.quantities.designations import refuse_designation
 from shared.quantities.figures import Figure, number_follows
 from shared.quantities.model import Quantity
-from shared.quantities.printed import AsWritten, customary, metric
+from shared.quantities.printed import AsWritten, customary, metric, short
 from shared.quantities.reading import Reading, StatedTwin
 from shared.quantities.twins import compare
 from shared.quantities.units import canonical_unit, convert, difference_unit, kind_of
@@ -56,6 +56,7 @@ _NO_NUMBER: Final = re.compile(r"[+-]?(?:s?nan|inf(?:inity)?)\b", re.IGNORECASE)
 _MISREAD_BRACKET: Final = re.compile(r" ?[1lI|](?=[0-9.])")
 _GROUP: Final = re.compile(r" ([0-9]{3})(?![0-9.,])")
 
+_LIMIT_SIGNS: Final = {"upper": "max. ", "lower": "min. "}
 _MOST_WORDS: Final = 4
 _MOST_STEPS: Final = 4
 
@@ -89,7 +90,7 @@ class _Expression:
             bound: replace(amount, unit=_FORCE_FOR_MASS.get(amount.unit, amount.unit))
             for bound, amount in self.bounds.items()
         }
-        return replace(self, **forced)
+        return _Expression(self.text, **forced)
 
 
 def read_text(text: str) -> Reading:
@@ -106,6 +107,7 @@ def read_text(text: str) -> Reading:
     refuse_designation(plain)
     cursor = Cursor(plain)
     first = _expression(cursor)
+    _check_order(first)
     twins = list(_twins(cursor))
     steps = tuple(_steps(cursor, first))
     if not cursor.done:
@@ -129,7 +131,6 @@ def _expression(cursor: Cursor) -> _Expression:
     found = replace(found, text=cursor.text[start : cursor.at].strip(" "))
     if not found.unit:
         raise _no_unit(found, cursor)
-    _check_order(found)
     return found
 
 
@@ -174,7 +175,8 @@ def _range(cursor: Cursor, first: Amount) -> _Expression | None:
             [f"{first.figure.written} to {last.figure.written} {first.unit}"],
         )
     first = first.inheriting(last.unit)
-    _check_alike(first.unit, last.unit)
+    if first.unit:
+        _check_alike(first.unit, last.unit)
     return _Expression("", lower=first, upper=last)
 
 
@@ -234,7 +236,7 @@ def _moved(middle: Amount, by: Amount, sign: int) -> Amount:
         difference = convert(by.value, difference_unit(by.unit), difference_unit(middle.unit))
     value = middle.value + sign * difference
     step = max(middle.figure.step, by.figure.step if by.unit == middle.unit else Decimal(0))
-    return checked(Amount(Figure(value, f"{value:f}", step, step), middle.unit, middle.note))
+    return checked(Amount(Figure(value, short(value), step, step), middle.unit, middle.note))
 
 
 def _twins(cursor: Cursor) -> Iterator[_Expression]:
@@ -298,15 +300,15 @@ def _reading(
     bounds = first.bounds
     ends = [bounds["lower"], bounds["upper"]] if len(bounds) > 1 else list(bounds.values())
     as_written = [AsWritten(end.value, end.unit, end.figure.written) for end in ends]
-    limit = {("upper",): "max. ", ("lower",): "min. "}.get(tuple(bounds), "")
-    then = "".join(f", then {step.figure.written} {step.unit}" for step in steps)
+    limit = "" if len(bounds) > 1 else _LIMIT_SIGNS.get(next(iter(bounds)), "")
+    then = "".join(f", then {_angle(step)}" for step in steps)
     return Reading(
         text=text,
         kind=kind,
-        value=_quantity(first.value),
-        lower=_quantity(first.lower),
-        upper=_quantity(first.upper),
-        then=tuple(Quantity(step.canonical(), "deg") for step in steps),
+        value=_quantity(first.value, kind),
+        lower=_quantity(first.lower, kind),
+        upper=_quantity(first.upper, kind),
+        then=tuple(Quantity(step.in_unit("deg"), "deg") for step in steps),
         metric=limit + metric(kind, as_written) + then,
         customary=limit + customary(kind, as_written) + then,
         stated_twins=tuple(_compared(first, twin) for twin in twins),
@@ -314,10 +316,15 @@ def _reading(
     )
 
 
-def _quantity(amount: Amount | None) -> Quantity | None:
+def _angle(step: Amount) -> str:
+    written = step.figure.written
+    return f"{written}°" if step.unit == "deg" else f"{written} {step.unit}"
+
+
+def _quantity(amount: Amount | None, kind: str) -> Quantity | None:
     if amount is None:
         return None
-    return Quantity(amount.canonical(), canonical_unit(amount.kind))
+    return Quantity(amount.in_unit(canonical_unit(kind)), canonical_unit(kind))
 
 
 def _compared(first: _Expression, twin: _Expression) -> StatedTwin:
@@ -344,7 +351,7 @@ def _check_alike(unit: str, other: str) -> None:
 
 def _check_order(found: _Expression) -> None:
     lower, upper = found.lower, found.upper
-    if lower is None or upper is None or lower.canonical() <= upper.canonical():
+    if lower is None or upper is None or lower.value <= upper.in_unit(lower.unit):
         return
     raise Ambiguous(
         "/text",
@@ -360,6 +367,8 @@ def _check_order(found: _Expression) -> None:
 
 
 def _no_unit(found: _Expression, cursor: Cursor) -> InvalidInput:
+    if not (cursor.done or cursor.sees(_OPEN)):
+        return _not_understood(cursor)
     bounds = list(found.bounds.values())
     written = " to ".join(amount.figure.written for amount in bounds)
     units = ["in"] if bounds[0].figure.is_fraction else ["mm", "in"]
@@ -395,7 +404,7 @@ def _not_understood(cursor: Cursor) -> InvalidInput:
         )
     return InvalidInput(
         "/text",
-        f"'{cursor.rest[:40].strip()}' is not understood; arithmetic is not read."
+        f"'{cursor.rest[:40].strip()}' is not understood, and sums are not worked out."
         if cursor.rest.strip()
         else "A number is missing at the end.",
         "Give one number with its unit, a range, or a tolerance, such as 22 ft-lb.",
@@ -404,7 +413,7 @@ def _not_understood(cursor: Cursor) -> InvalidInput:
 
 
 def _mended(cursor: Cursor) -> Iterator[str]:
-    """Offer what a scanner or a typist may have meant: a bracket read as 1, thousands by a blank."""
+    """Offer what was meant: a bracket scanned as 1, a blank in a number, a lost sign."""
     before, rest = cursor.text[: cursor.at], cursor.rest
     misread = _MISREAD_BRACKET.match(rest)
     if misread and rest.endswith(")") and "(" not in cursor.text:
@@ -412,6 +421,13 @@ def _mended(cursor: Cursor) -> Iterator[str]:
     group = _GROUP.match(rest)
     if group and before[-1:].isdigit():
         yield from _readable(f"{before}{group.group(1)}{rest[group.end() :]}")
+
+    cursor.blanks()
+    if number_follows(cursor) and before.strip(" ")[-1:] in {"'", "t"}:
+        yield from _readable(f'{cursor.text}"')
+    if number_follows(cursor):
+        # A plus sign in an address that is not written %2B arrives as a blank.
+        yield from _readable(f"{before.strip(' ')} + {cursor.rest}")
 
 
 def _readable(candidate: str) -> Iterator[str]:

@@ -5,7 +5,7 @@ from decimal import ROUND_HALF_UP, Context, Decimal
 from types import MappingProxyType
 from typing import Final
 
-from shared.quantities.units import canonical_unit, convert
+from shared.quantities.units import canonical_unit, convert, kind_of
 
 _LEAST_DIGITS: Final = 6
 _MOST_EXACT_DIGITS: Final = 12
@@ -95,6 +95,17 @@ def plain(value: Decimal) -> str:
     return f"{value:f}" if value else f"{abs(value):f}"
 
 
+def short(value: Decimal) -> str:
+    """Return a number as text: all its digits if few, else six significant ones, no idle zeros.
+
+    >>> short(Decimal("24.99")), short(Decimal("4.996062992125984"))
+    ('24.99', '4.99606')
+    """
+    if len(value.normalize().as_tuple().digits) <= _MOST_EXACT_DIGITS:
+        return plain(value)
+    return plain(Context(prec=_LEAST_DIGITS, rounding=ROUND_HALF_UP).plus(value))
+
+
 def answered(value: Decimal) -> str:
     """Return a computed number for an answer: all its digits if few, else six significant ones.
 
@@ -113,6 +124,18 @@ def answered(value: Decimal) -> str:
     # Rounding may carry into a new place (9.999999 -> 10.0000), so ask the rounded number.
     places = min(max(digits - 1 - rounded.adjusted(), 0), _MOST_PLACES)
     return plain(round(rounded, places))
+
+
+def factor_to_canonical(code: str) -> str:
+    """Return how a unit becomes the canonical one of its kind: a factor, or the rule for °F.
+
+    Factors of more than fifteen digits are rounded to fifteen.
+    """
+    if code == "°F":
+        return "(value - 32) / 1.8"
+    factor = convert(Decimal(1), code, canonical_unit(kind_of(code)))
+    text = plain(Context(prec=15, rounding=ROUND_HALF_UP).plus(factor))
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def metric(kind: str, amounts: list[AsWritten]) -> str:
@@ -148,5 +171,5 @@ def _number(amount: AsWritten, printed: _Printed) -> str:
     places = max(printed.digits - 1 - value.adjusted(), printed.places, 0)
     if printed.places:
         places = max(printed.places, 2 - value.adjusted())
-    text = plain(round(value, places))
+    text = plain(value.quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP))
     return text.rstrip("0").rstrip(".") if "." in text else text

@@ -10,8 +10,8 @@ from shared.quantities.model import Quantity
 class TwinStatus(StrEnum):
     """How figures printed side by side in two units agree.
 
-    The last two need a look at the page: one is off by a digit's rounding that no torque wrench
-    hides, the other is a slip.
+    The last two need a look at the page: the one is explained by rounding alone but so far off
+    that it matters which figure is used, the other is a slip.
     """
 
     AGREES = "agrees"
@@ -42,7 +42,7 @@ class TwinBound:
 
 @dataclass(frozen=True, slots=True)
 class StatedTwin:
-    """The same quantity as printed beside it in another unit, bound by bound, and the worst status."""
+    """The same quantity as printed beside it in another unit, bound by bound; the worst status."""
 
     text: str
     unit: str

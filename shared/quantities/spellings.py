@@ -28,7 +28,7 @@ _FULL_STOP: Final = re.compile(r"\.(?![0-9.])")
 
 @dataclass(frozen=True, slots=True)
 class Spelling:
-    """What a spelling stands for: ``factor`` times the unit ``code``; ``note`` says how it was read.
+    """What a spelling stands for: ``factor`` times the unit ``code``; ``note`` how it was read.
 
     Where ``readings`` is not empty the spelling has several meanings and ``code`` is "".
     """
@@ -67,9 +67,11 @@ def ask_which(spelling: Spelling, number: str) -> Ambiguous:
 
 def unknown_unit(text: str) -> UnknownUnit:
     """Return the error for text that stands where a unit should, naming the nearest spelling."""
-    word = text.split(" ")[0][:_MOST_CHARACTERS]
+    word = text.split(" ", maxsplit=1)[0][:_MOST_CHARACTERS]
     exact, any_case = _spellings()
-    near = get_close_matches(word, [*exact, *any_case], n=1, cutoff=0.6)
+    known = [key for key, spelling in {**any_case, **exact}.items() if spelling.code]
+    same_letters = [key for key in known if key.casefold() == word.casefold()]
+    near = same_letters or get_close_matches(word, known, n=1, cutoff=0.6)
     question = f"; did you mean '{near[0]}'?" if near else "."
     return UnknownUnit(
         "/text", f"Unit '{word}' is not known{question}", "See GET /v1/unit-codes for the units."

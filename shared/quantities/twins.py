@@ -1,11 +1,12 @@
 """Figures printed side by side in several units: honest rounding, coarse rounding, or a slip.
 
-The figure stated first leads. A twin may differ by the larger of 2.5 % and half the last printed
-digit of either. Why 2.5 %: manuals print kgf·m as N·m / 10 instead of N·m / 9.80665 (1.9 % off,
-row after row), and 18 N·m beside 13.0 lbf·ft is 2.1 % off, all harmless; while the slips found in
-print begin at 6 % (99 beside 105) and mostly are a digit or a power of ten. A figure rounded to
-its last digit that is not zero (1.25 N·m beside 10 lbf·in, 10 % off) is flagged as coarse. Common
-practice, no standard; figures from printed service manuals.
+The figure stated first leads. A twin agrees if the first figure rounds to it; it is rounding if it
+differs by no more than 2.5 % or half the last printed digit of either, whichever is larger. Why
+2.5 %: manuals print kgf·m as N·m / 10 instead of N·m / 9.80665 (1.9 % off, row after row), and
+18 N·m beside 13.0 lbf·ft is 2.1 % off, all harmless; while the slips found in print are mostly a
+digit or a power of ten (150 N·m beside 185 lbf·ft). What only rounding to a coarser digit explains
+(1.25 N·m beside 10 lbf·in, 10 % off), or a rounding of more than 12.5 % (0.02 mm beside 0.001 in),
+is flagged. Common practice, no standard; figures from printed service manuals.
 """
 
 from dataclasses import dataclass
@@ -30,7 +31,8 @@ class _Difference:
 
     size: Decimal
     percent: Decimal | None
-    half_digit: Decimal
+    half_digit_of_twin: Decimal
+    half_digit_of_either: Decimal
     half_coarse_digit: Decimal
 
 
@@ -48,34 +50,43 @@ def _compare(bound: str, first: Amount, twin: Amount) -> TwinBound:
         bound=bound,
         printed=twin.figure.written,
         expected=_expected(first, twin),
-        difference_percent=None if percent is None else round(percent, 2),
+        difference_percent=None if percent is None else _rounded(percent),
         status=_status(difference),
     )
 
 
+def _rounded(percent: Decimal) -> Decimal:
+    """Return per cent to two places, however large."""
+    return percent.quantize(Decimal("0.01"), context=Context(prec=80))
+
+
 def _difference(first: Amount, twin: Amount) -> _Difference:
     unit = canonical_unit(first.kind)
-    value = first.canonical()
+    value = first.in_unit(unit)
     size = twin.in_unit(unit) - value
-    steps = first.step_in(unit, first.figure.step), twin.step_in(unit, twin.figure.step)
+    step_of_first = first.step_in(unit, first.figure.step)
+    step_of_twin = twin.step_in(unit, twin.figure.step)
     return _Difference(
         size=abs(size),
         percent=size / abs(value) * 100 if value else None,
-        half_digit=max(steps) / 2,
+        half_digit_of_twin=step_of_twin / 2,
+        half_digit_of_either=max(step_of_first, step_of_twin) / 2,
         half_coarse_digit=twin.step_in(unit, twin.figure.coarse_step) / 2,
     )
 
 
 def _status(difference: _Difference) -> TwinStatus:
-    is_last_digit = difference.size <= difference.half_digit
-    percent = difference.percent
-    if percent is None:
+    size, percent = difference.size, abs(difference.percent or Decimal(0))
+    is_last_digit = size <= difference.half_digit_of_either
+    if difference.percent is None:
         return TwinStatus.AGREES if is_last_digit else TwinStatus.CONTRADICTION
-    if abs(percent) <= FAIR_PERCENT:
-        return TwinStatus.AGREES if is_last_digit else TwinStatus.ROUNDING
-    if is_last_digit:
+    if is_last_digit and percent > COARSE_PERCENT:
+        return TwinStatus.COARSE_ROUNDING
+    if size <= difference.half_digit_of_twin:
+        return TwinStatus.AGREES
+    if is_last_digit or percent <= FAIR_PERCENT:
         return TwinStatus.ROUNDING
-    if difference.size <= difference.half_coarse_digit and abs(percent) <= COARSE_PERCENT:
+    if size <= difference.half_coarse_digit and percent <= COARSE_PERCENT:
         return TwinStatus.COARSE_ROUNDING
     return TwinStatus.CONTRADICTION
 

@@ -201,7 +201,7 @@ def _calendar_assumptions(calendar: WorkCalendar, zero: date, ready: date) -> li
         lines.append(f"Public holidays of {place} count as closed, on the days they are observed.")
         if calendar.subdivision is None and has_subdivisions(calendar.country):
             lines.append(
-                "No subdivision is given: holidays kept in parts of the country only do not."
+                "No subdivision is given: holidays of parts of the country are not counted."
             )
     closed = working_days(calendar).closures(zero, ready)
     if closed:

@@ -88,6 +88,17 @@ def test_a_cursor_fits_its_list_its_shop_and_its_filter_alone(shop: Shop, other_
         assert answer.json()["type"] == "/problems/cursor-invalid"
 
 
+def test_a_cursor_holds_the_longest_filters_there_are(shop: Shop) -> None:
+    words = {"maker": "\U00013000" * 200, "kind": "\U00013001" * 200}
+    for _ in range(2):
+        shop.make("/parts", bodies.part(**words))
+    answer = shop.get("/parts", limit="1", **words)
+    following = shop.get(answer.json()["next"])
+    assert following.status_code == 200, following.text
+    assert len(following.json()["items"]) == 1
+    assert "next" not in following.json()
+
+
 @pytest.mark.parametrize(
     "headers",
     [

@@ -90,9 +90,7 @@ def test_an_answer_is_forgotten_after_seven_days(sessions: Sessions, shop: Princ
 def test_each_creation_writes_one_audit_row(workshop: Workshop) -> None:
     position = workshop.position(workshop.assembly())
     with workshop.sessions.reading() as session:
-        rows = session.execute(
-            select(audit_entries).where(audit_entries.c.kind != "key")
-        ).all()
+        rows = session.execute(select(audit_entries).where(audit_entries.c.kind != "key")).all()
     assert [(row.kind, row.action) for row in rows] == [
         ("assembly", "create"),
         ("position", "create"),

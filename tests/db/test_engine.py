@@ -29,9 +29,7 @@ def test_the_address_comes_from_the_environment(monkeypatch: pytest.MonkeyPatch)
 
 
 @pytest.mark.parametrize("scheme", ["postgresql://", "postgres://", "postgresql+psycopg://"])
-def test_postgresql_is_reached_by_one_driver(
-    scheme: str, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_postgresql_is_reached_by_one_driver(scheme: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("DATABASE_URL", f"{scheme}shop@localhost/corewright")
     assert database_url() == "postgresql+psycopg://shop@localhost/corewright"
 
@@ -62,9 +60,7 @@ def test_a_block_that_ends_well_is_committed(sessions: Sessions) -> None:
 
 
 @pytest.mark.parametrize("error", [ValueError, KeyboardInterrupt])
-def test_any_error_leaves_nothing_behind(
-    sessions: Sessions, error: type[BaseException]
-) -> None:
+def test_any_error_leaves_nothing_behind(sessions: Sessions, error: type[BaseException]) -> None:
     with pytest.raises(error), sessions.writing() as session:
         session.execute(insert(shops).values(**SHOP, created_at=now()))
         raise error

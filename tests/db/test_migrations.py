@@ -28,11 +28,18 @@ def described(engine: Engine) -> dict[str, object]:
             "primary key": inspector.get_pk_constraint(name),
             "foreign keys": sorted(inspector.get_foreign_keys(name), key=lambda k: k["name"]),
             "unique": sorted(inspector.get_unique_constraints(name), key=lambda k: k["name"]),
-            "checks": sorted((c["name"], c["sqltext"]) for c in inspector.get_check_constraints(name)),
-            "indexes": sorted(
-                (i["name"], i["column_names"], i["unique"], str(i.get("dialect_options")))
-                for i in inspector.get_indexes(name)
+            "checks": sorted(
+                (c["name"], c["sqltext"]) for c in inspector.get_check_constraints(name)
             ),
+            "indexes": [
+                (
+                    i["name"],
+                    i["column_names"],
+                    i["unique"],
+                    {k: str(v) for k, v in i.get("dialect_options", {}).items()},
+                )
+                for i in sorted(inspector.get_indexes(name), key=lambda i: i["name"])
+            ],
         }
         for name in inspector.get_table_names()
         if name != "alembic_version"

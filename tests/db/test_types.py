@@ -54,4 +54,4 @@ def test_a_moment_comes_back_in_utc(dialect: object) -> None:
 
 def test_a_time_without_an_offset_is_refused() -> None:
     with pytest.raises(ValueError, match="offset"):
-        UtcDateTime().process_bind_param(datetime(2031, 3, 4), DIALECTS[0])  # noqa: DTZ001
+        UtcDateTime().process_bind_param(datetime(2031, 3, 4), DIALECTS[0])

@@ -61,9 +61,11 @@ class Workshop:
         with self.sessions.reading() as session:
             return records.read(session, self.principal, kind, record_id)
 
-    def page(self, kind: type[T], limit: int = 50, after: str | None = None, **filters: str):
+    def page(
+        self, of: type[T], limit: int = 50, after: str | None = None, /, **filters: str
+    ) -> list[T]:
         with self.sessions.reading() as session:
-            found = records.page(session, self.principal, kind, filters, limit, after)
+            found = records.page(session, self.principal, of, filters, limit, after)
         return [stored.record for stored in found]
 
     # Each maker below takes the fields that the test cares about.

@@ -105,7 +105,9 @@ class _Judge:
     def needed(self, sources: tuple[Source, ...]) -> set[str]:
         needed = {c for s in sources for c in s.charges}
         while True:
-            more = {r for c in needed if not self.charges[c].is_open for r in self.charges[c].requires}
+            more = {
+                r for c in needed if not self.charges[c].is_open for r in self.charges[c].requires
+            }
             if more <= needed:
                 return needed
             needed |= more
@@ -180,7 +182,7 @@ class _Judge:
                 )
         for day in range(self.days):
             slowest = [min(self.on(table, day) for table in tables) for tables in vans.values()]
-            if 0 in slowest:
+            if 0 in slowest or (self.confidence == ONE and any(c < ONE for c in slowest)):
                 continue
             if sum(min(self.budget + 1, weight(c)) for c in slowest) > self.budget:
                 continue

@@ -145,7 +145,7 @@ class _Maker:
                 chance = min(CHANCE_ONE, chance + step)
             chances.append(chance)
         if self.chance(0.6):
-            chances.append(CHANCE_ONE)
+            chances.append(max(chance, CHANCE_ONE - self.random.choice((0, 0, 0, 1, 400))))
         return LeadTable(table_id, tuple(chances))
 
     def table_id(self, probability: float) -> str | None:
@@ -274,9 +274,7 @@ class _Maker:
         if len(self.leaves) < 2 or not self.chance(0.4):
             return []
         order = self.random.choice(self.orders)
-        self.kits.append(
-            Charge("kit0", "kit", "kit", self.lines("kit", 300), requires=(order.id,))
-        )
+        self.kits.append(Charge("kit0", "kit", "kit", self.lines("kit", 300), requires=(order.id,)))
         made = [
             Source(
                 f"{leaf}-kit",

@@ -1,0 +1,45 @@
+"""The job asks for something that can be asked for."""
+
+from shared.condition.model import UnitKind
+from shared.decision.check.numbers import check_probability
+from shared.decision.check.references import require
+from shared.decision.snapshot import Snapshot
+from shared.errors import InvalidInput
+from shared.sourcing.calendar import local_time
+
+
+def check_job(snapshot: Snapshot) -> None:
+    """Refuse a job for a donor, for another assembly, or for a day gone by."""
+    job = snapshot.job
+    require("/job/unit_id", job.unit_id, snapshot.units, "unit")
+    require("/job/core_unit_id", job.core_unit_id, snapshot.units, "unit")
+    unit = next(u for u in snapshot.units if u.id == job.unit_id)
+    if unit.kind is UnitKind.DONOR:
+        raise InvalidInput(
+            "/job/unit_id",
+            f"Unit {unit.id} is a donor; a job's own unit cannot be one.",
+            "Name the unit that is to be put right.",
+            "donor-is-own-unit",
+        )
+    if unit.assembly_id != snapshot.assembly.id:
+        raise InvalidInput(
+            "/job/unit_id",
+            f"Unit {unit.id} is of assembly {unit.assembly_id}, not {snapshot.assembly.id}.",
+            "Give the assembly of the job's unit.",
+        )
+    today = local_time(snapshot.as_of, snapshot.settings.calendar).date()
+    if job.required_by_on is not None and job.required_by_on < today:
+        raise InvalidInput(
+            "/job/required_by_on",
+            f"{job.required_by_on} lies before {today}, the day of this answer (as_of).",
+            "Give a date that is still to come, or leave it out.",
+            "date-past",
+        )
+    if job.confidence is not None:
+        check_probability("/job/confidence", job.confidence)
+    if job.horizon_hours is not None and job.horizon_hours <= 0:
+        raise InvalidInput(
+            "/job/horizon_hours", "It is 0.", "Give the running hours for which it must last."
+        )
+    for index, group_id in enumerate(job.opened_group_ids):
+        require(f"/job/opened_group_ids/{index}", group_id, snapshot.access_groups, "access group")

@@ -1,0 +1,73 @@
+"""The shop's settings are ones that can be worked with."""
+
+from decimal import Decimal
+
+from shared.decision.check.numbers import check_chance, check_probability
+from shared.decision.snapshot import Snapshot
+from shared.errors import InvalidInput
+from shared.sourcing.calendar import check_calendar
+
+
+def check_settings(snapshot: Snapshot) -> None:
+    """Refuse a calendar, rules or experience that cannot be worked with."""
+    settings = snapshot.settings
+    try:
+        check_calendar(settings.calendar)
+    except InvalidInput as error:
+        raise error.below("/settings/calendar") from None
+    if not 0 < settings.calendar.bench_hours_per_day <= 24:
+        raise InvalidInput(
+            "/settings/calendar/bench_hours_per_day",
+            f"{settings.calendar.bench_hours_per_day} bench hours a day are not possible.",
+            "Give more than 0 and at most 24.",
+        )
+    rules = settings.rules
+    if not Decimal("0.5") < rules.conformity_probability < 1:
+        raise InvalidInput(
+            "/settings/rules/conformity_probability",
+            f"{rules.conformity_probability} is not a probability to accept by.",
+            'Give more than 0.5 and less than 1, such as "0.95".',
+        )
+    check_probability("/settings/rules/promise_confidence", rules.promise_confidence)
+    if settings.warranty.warranty_hours <= 0:
+        raise InvalidInput(
+            "/settings/warranty/warranty_hours", "It is 0.", "Give the warranty in running hours."
+        )
+    for name in ("common_cause_known", "common_cause_unknown"):
+        check_chance(f"/settings/warranty/{name}", getattr(settings.warranty, name))
+    for index, record in enumerate(settings.comeback_experience):
+        pointer = f"/settings/comeback_experience/{index}"
+        check_belief(pointer, record.prior_mean, record.prior_weight)
+        check_count(f"{pointer}/comebacks", record.comebacks, record.trials)
+    for index, salvage in enumerate(settings.salvage_experience):
+        pointer = f"/settings/salvage_experience/{index}"
+        check_belief(pointer, salvage.prior_mean, salvage.prior_weight)
+        check_count(f"{pointer}/good", salvage.good, salvage.trials)
+    for index, life in enumerate(settings.life_records):
+        for name in ("shape", "scale_hours"):
+            if getattr(life, name) <= 0:
+                raise InvalidInput(
+                    f"/settings/life_records/{index}/{name}", "It is 0.", "Give more than 0."
+                )
+
+
+def check_belief(pointer: str, mean: Decimal, weight: Decimal) -> None:
+    """Refuse a prior without doubt or without weight."""
+    if not 0 < mean < 1:
+        raise InvalidInput(
+            f"{pointer}/prior_mean",
+            f"{mean} leaves no doubt; experience never does.",
+            "Give more than 0 and less than 1.",
+        )
+    if weight <= 0:
+        raise InvalidInput(
+            f"{pointer}/prior_weight", "It is 0.", "Give the number of cases the prior counts as."
+        )
+
+
+def check_count(pointer: str, count: int, trials: int) -> None:
+    """Refuse more events than trials."""
+    if not 0 <= count <= trials:
+        raise InvalidInput(
+            pointer, f"{count} of {trials} is not possible.", "Give from 0 to the number of trials."
+        )

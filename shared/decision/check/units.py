@@ -1,0 +1,117 @@
+"""Units, what they are inspected for, and what was found."""
+
+from shared.assemblies.model import Characteristic
+from shared.condition.model import Finding, Unit, UnitKind
+from shared.decision.check.references import require
+from shared.decision.snapshot import Snapshot
+from shared.errors import InvalidInput
+from shared.quantities import Quantity, kind_of
+from shared.sourcing.calendar import local_time
+from shared.sourcing.lead_time import check_quotes
+
+
+def check_units(snapshot: Snapshot) -> None:
+    """Refuse donors without terms or not released, and hours that run backwards."""
+    today = local_time(snapshot.as_of, snapshot.settings.calendar).date()
+    for index, unit in enumerate(snapshot.units):
+        at = f"/units/{index}"
+        low, high = unit.lower_hours, unit.upper_hours
+        if low is not None and high is not None and high < low:
+            raise InvalidInput(f"{at}/upper_hours", f"{high} is less than {low}.", "Swap the two.")
+        if unit.kind is UnitKind.DONOR:
+            _check_donor(at, unit)
+            if unit.released_on is None or unit.released_on > today:
+                raise InvalidInput(
+                    f"{at}/released_on",
+                    f"Donor {unit.id} is not released on {today}.",
+                    "A unit is no donor until it is bought or released in writing: give the date, "
+                    "or leave the unit out.",
+                    "donor-not-released",
+                )
+
+
+def _check_donor(at: str, unit: Unit) -> None:
+    terms = unit.donor
+    if terms is None:
+        raise InvalidInput(
+            f"{at}/donor", "A donor has no terms.", "Give its price, or its worth if it is owned."
+        )
+    if not terms.is_owned and terms.price is None:
+        raise InvalidInput(
+            f"{at}/donor/price", "A donor to be bought has no price.", "Give its price."
+        )
+    if terms.strip_p90_hours < terms.strip_p50_hours:
+        raise InvalidInput(
+            f"{at}/donor/strip_p90_hours",
+            f"{terms.strip_p90_hours} h is less than the P50 of {terms.strip_p50_hours} h.",
+            "The P90 is the longer of the two.",
+        )
+    try:
+        check_quotes(terms.p50_days, terms.p90_days)
+    except InvalidInput as error:
+        raise error.below(f"{at}/donor") from None
+
+
+def check_characteristics(snapshot: Snapshot) -> None:
+    """Refuse limits of several kinds of quantity."""
+    for index, one in enumerate(snapshot.characteristics):
+        at = f"/characteristics/{index}"
+        require(f"{at}/position_id", one.position_id, snapshot.positions, "position")
+        kinds = {kind_of(limit.unit) for limit in limits_of(one)}
+        if len(kinds) > 1:
+            raise InvalidInput(
+                at,
+                f"Its limits are of different kinds: {', '.join(sorted(kinds))}.",
+                "Give all limits of a characteristic in units of one kind.",
+                "unit-wrong-dimension",
+            )
+
+
+def limits_of(characteristic: Characteristic) -> tuple[Quantity, ...]:
+    """The limits that a characteristic has."""
+    limits = (
+        characteristic.new_lower,
+        characteristic.new_upper,
+        characteristic.service_lower,
+        characteristic.service_upper,
+    )
+    return tuple(limit for limit in limits if limit is not None)
+
+
+def check_findings(snapshot: Snapshot) -> None:
+    """Refuse findings for what is not there, of the wrong kind, or that say nothing."""
+    characteristics = {c.id: c for c in snapshot.characteristics}
+    for index, finding in enumerate(snapshot.findings):
+        at = f"/findings/{index}"
+        require(f"{at}/unit_id", finding.unit_id, snapshot.units, "unit")
+        require(f"{at}/position_id", finding.position_id, snapshot.positions, "position")
+        characteristic = characteristics.get(finding.characteristic_id)
+        if characteristic is None or characteristic.position_id != finding.position_id:
+            raise InvalidInput(
+                f"{at}/characteristic_id",
+                f"Characteristic {finding.characteristic_id} is not one of position "
+                f"{finding.position_id} of this assembly.",
+                "Name a characteristic of the position that was inspected.",
+                "reference-unknown",
+            )
+        _check_said(at, finding, characteristic)
+
+
+def _check_said(at: str, finding: Finding, characteristic: Characteristic) -> None:
+    if (finding.measured is None) == (finding.grade is None):
+        raise InvalidInput(
+            f"{at}/measured",
+            "A finding gives either a measured quantity or a grade.",
+            "Give one of the two.",
+        )
+    limits = limits_of(characteristic)
+    if finding.measured is not None and limits:
+        kind, wanted = kind_of(finding.measured.unit), kind_of(limits[0].unit)
+        if kind != wanted:
+            raise InvalidInput(
+                f"{at}/measured/unit",
+                f"{finding.measured.unit} is a unit of {kind}; '{characteristic.name}' is a "
+                f"{wanted}.",
+                f"Give the reading in a unit of {wanted}, such as {limits[0].unit}.",
+                "unit-wrong-dimension",
+            )

@@ -1,0 +1,208 @@
+"""Keeping what was in there, or having it reworked: the customer's own part."""
+
+from shared.assemblies.model import OperationKind, RenewalRule
+from shared.condition.model import Verdict
+from shared.decision import charges
+from shared.decision.case import Source
+from shared.decision.draft import Draft, SourceFacts, p50_hours, p90_minutes
+from shared.decision.planned import PlannedPosition
+from shared.decision.position_facts import (
+    OWN_UNIT,
+    failure_of,
+    fitting_operations,
+    is_allowed,
+    is_in_set,
+    note_outlook,
+    replacement_cost,
+    unit_age,
+    valid_offers,
+)
+from shared.decision.risk import failure_lines, prospect
+from shared.decision.settings import Permission, SourceKind
+from shared.life.model import ExperienceKind
+from shared.sourcing.model import Offer, WarrantyCover
+
+
+def add_keep(draft: Draft, planned: PlannedPosition) -> None:
+    """Put back what was in there, where its verdict, the ruling and the policy allow it."""
+    bench, position = draft.bench, planned.position
+    if bench.is_resolved(position):
+        return
+    judgement = bench.judgements[planned.id]
+    subject = f"keep {planned.name}"
+    why_not = why_not_kept(draft, planned)
+    if why_not is not None:
+        draft.bar(subject, planned.id, why_not)
+        return
+    is_reached = position.access_group_id is None or position.access_group_id in bench.open_groups
+    refit = bench.operations(OperationKind.REFIT, position.id) if is_reached else ()
+    age = unit_age(draft)
+    outlook = prospect(
+        bench.snapshot,
+        SourceKind.KEEP,
+        bench.part_kind(position),
+        age,
+        judgement.verdict,
+        judgement.probability,
+    )
+    note_outlook(draft, planned, SourceKind.KEEP, outlook)
+    failure = failure_of(draft, planned, replacement_cost(draft, planned), WarrantyCover.NOTHING)
+    notes = _doubts(judgement.verdict)
+    draft.add(
+        Source(
+            id=f"{planned.id}:keep",
+            position_id=planned.id,
+            kind=SourceKind.KEEP,
+            lines=(
+                *draft.pricing.labour(f"clean and refit: {planned.name}", p50_hours(refit)),
+                *failure_lines(bench.snapshot, planned.name, outlook.spec, failure),
+            ),
+            bench_minutes=p90_minutes(refit),
+            is_keep=True,
+            refit_only=judgement.verdict is Verdict.NONCONFORMING,
+            matched_unit=OWN_UNIT if is_in_set(draft, planned) else None,
+        ),
+        SourceFacts(
+            kind=SourceKind.KEEP,
+            description="put back as found",
+            disposition="keep",
+            position_name=planned.name,
+            piece=planned.piece,
+            verdict=judgement.verdict,
+            spec=outlook.spec,
+            notes=notes,
+        ),
+    )
+
+
+def why_not_kept(draft: Draft, planned: PlannedPosition) -> str | None:
+    """Why a position's own part may not be kept; None when it may."""
+    bench, position = draft.bench, planned.position
+    policy = bench.settings.policy
+    verdict = bench.verdict(planned)
+    if bench.is_due(position):
+        return (
+            "renewed always: its access group is open"
+            if position.access_group_id
+            else ("renewed always")
+        )
+    if verdict is Verdict.CONFORMING:
+        return None
+    if position.is_safety_critical:
+        return f"safety-critical and {verdict}: it is kept only when it conforms"
+    if verdict is Verdict.NONCONFORMING:
+        return _why_nonconforming_not_kept(draft, planned)
+    permission = (
+        policy.keep_indeterminate if verdict is Verdict.INDETERMINATE else policy.keep_not_inspected
+    )
+    if permission is Permission.BARRED:
+        return f"{verdict}: the shop's policy bars keeping it"
+    return None
+
+
+def _why_nonconforming_not_kept(draft: Draft, planned: PlannedPosition) -> str | None:
+    judgement = draft.bench.judgements[planned.id]
+    detail = "; ".join(f.detail for f in judgement.findings if f.verdict is Verdict.NONCONFORMING)
+    if draft.bench.settings.policy.refit_nonconforming is Permission.BARRED:
+        return f"nonconforming: {detail}"
+    outlook = prospect(
+        draft.bench.snapshot,
+        SourceKind.KEEP,
+        draft.bench.part_kind(planned.position),
+        None,
+        Verdict.NONCONFORMING,
+    )
+    if outlook.spec is None:
+        return (
+            f"nonconforming: {detail}. The policy allows it at its risk, but there is no "
+            f"experience '{ExperienceKind.KEEP_NONCONFORMING}' on record to price that risk"
+        )
+    return None
+
+
+def _doubts(verdict: Verdict) -> tuple[str, ...]:
+    if verdict is Verdict.NOT_INSPECTED:
+        return ("not inspected: its condition is not known",)
+    if verdict is Verdict.INDETERMINATE:
+        return ("indeterminate: the readings do not settle it",)
+    if verdict is Verdict.NONCONFORMING:
+        return ("NONCONFORMING, refitted at its risk by the shop's policy",)
+    return ()
+
+
+def add_reworks(draft: Draft, planned: PlannedPosition) -> None:
+    """Services on the customer's own part (a sleeve, plating): back to its limits when new."""
+    bench, position = draft.bench, planned.position
+    if bench.is_resolved(position):
+        return
+    for offer in valid_offers(draft, position_id=position.id):
+        supplier = charges.draft_supplier(draft, offer)
+        subject = f"{offer.description} by {supplier.name}"
+        cracked = [
+            f.detail
+            for f in bench.judgements[planned.id].findings
+            if f.verdict is Verdict.NONCONFORMING and is_crack(draft, f.characteristic_id)
+        ]
+        if cracked:
+            draft.bar(subject, planned.id, f"a cracked part is not reworked: {cracked[0]}")
+            continue
+        if position.renewal_rule is RenewalRule.ALWAYS:
+            draft.bar(subject, planned.id, "renewed always: a reworked part is not unused")
+            continue
+        if not is_allowed(draft, planned, SourceKind.REWORK, subject):
+            continue
+        _add_rework(draft, planned, offer)
+
+
+def is_crack(draft: Draft, characteristic_id: str) -> bool:
+    """Whether a characteristic is looked at for cracks."""
+    return any(
+        c.id == characteristic_id and c.is_crack for c in draft.bench.snapshot.characteristics
+    )
+
+
+def _add_rework(draft: Draft, planned: PlannedPosition, offer: Offer) -> None:
+    bench, position = draft.bench, planned.position
+    supplier = charges.draft_supplier(draft, offer)
+    cost = offer.price.minor * planned.quantity
+    away_from = charges.opening_days(draft, position.access_group_id)
+    delivery = charges.delivery_charge(draft, offer, away_from)
+    outlook = prospect(bench.snapshot, SourceKind.REWORK, bench.part_kind(position), None)
+    note_outlook(draft, planned, SourceKind.REWORK, outlook)
+    fitting = fitting_operations(draft, planned)
+    draft.add(
+        Source(
+            id=f"{planned.id}:rework:{offer.id}",
+            position_id=planned.id,
+            kind=SourceKind.REWORK,
+            lines=(
+                draft.pricing.service(f"{planned.name}: {offer.description}", cost),
+                *draft.pricing.labour(f"fit: {planned.name}", p50_hours(fitting)),
+                *failure_lines(
+                    bench.snapshot,
+                    planned.name,
+                    outlook.spec,
+                    failure_of(draft, planned, cost, offer.warranty_cover),
+                ),
+            ),
+            charges=(
+                delivery,
+                *charges.access_charges(draft, position.access_group_id),
+            ),
+            bench_minutes=p90_minutes(fitting),
+            matched_unit=OWN_UNIT if is_in_set(draft, planned) else None,
+        ),
+        SourceFacts(
+            kind=SourceKind.REWORK,
+            description=offer.description,
+            disposition="rework",
+            position_name=planned.name,
+            piece=planned.piece,
+            supplier_name=supplier.name,
+            offer_id=offer.id,
+            verdict=bench.verdict(planned),
+            spec=outlook.spec,
+        ),
+    )
+    if offer.reject_probability > 0:
+        draft.rejects.append((f"{planned.id}:rework:{offer.id}", offer.id))

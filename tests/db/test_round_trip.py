@@ -1,0 +1,436 @@
+"""Every kind of record is read as it was created, sparse and full."""
+
+from dataclasses import replace
+from datetime import UTC, date, datetime
+from decimal import Decimal
+
+import pytest
+from sqlalchemy import text
+
+from db.ids import new_id
+from db.queries import records
+from db.queries.decision import page_decisions, read_decision, store_decision
+from shared.assemblies.model import (
+    AccessGroup,
+    Assembly,
+    Characteristic,
+    Grade,
+    InspectionMethod,
+    LabourOperation,
+    MakerSupply,
+    OperationKind,
+    Position,
+    PositionSet,
+    RenewalRule,
+    Ruling,
+    Serviceability,
+    ServiceabilityRuling,
+    SetKind,
+)
+from shared.condition.model import DonorTerms, Finding, Unit, UnitKind
+from shared.decision.frozen import FrozenDecision
+from shared.decision.settings import (
+    DecisionRules,
+    MarkupBand,
+    Policy,
+    PricingRules,
+    ShopSettings,
+    SourceKind,
+    WarrantyTerms,
+)
+from shared.decision.snapshot import Job, JobState
+from shared.errors import InvalidInput, NotFound
+from shared.evidence import Caution, CautionKind, EvidenceKind, ReasonRetired
+from shared.interchange.model import InterchangeClaim, KitLine, Part
+from shared.life.model import ComebackExperience, ExperienceKind, LifeRecord
+from shared.money import Money
+from shared.quantities import Quantity
+from shared.salvage.model import SalvageExperience
+from shared.sourcing.model import (
+    CoreTerms,
+    DeliveryMode,
+    GoodsCondition,
+    Offer,
+    OfferKind,
+    Supplier,
+    WarrantyCover,
+    WorkCalendar,
+)
+from tests.db.workshop import FOUND_AT, Workshop, euro, mm
+
+CAUTIONS = (
+    Caution(CautionKind.HAZARD, "The spring is under load."),
+    Caution(CautionKind.LEGAL, "Old parts are offered back."),
+)
+
+
+def assert_kept(workshop: Workshop, record: object) -> None:
+    stored = workshop.read(type(record), record.id)
+    assert stored.record == record
+    assert stored.version == 1
+    assert stored.author_shop_id == workshop.principal.shop_id
+    assert stored.created_at == stored.updated_at
+    assert stored.created_at.tzinfo is UTC
+    assert record in workshop.page(type(record))
+
+
+def test_an_assembly(workshop: Workshop) -> None:
+    assert_kept(workshop, workshop.assembly())
+    full = workshop.assembly(
+        serial_from="10001",
+        serial_to="14999",
+        part_id=workshop.part().id,
+        notes="Oil: 0,9 L\nŁódź",
+        cautions=CAUTIONS,
+    )
+    assert_kept(workshop, full)
+
+
+def test_a_position(workshop: Workshop) -> None:
+    assembly = workshop.assembly()
+    parent = workshop.position(assembly)
+    assert_kept(workshop, parent)
+    full = workshop.position(
+        assembly,
+        parent_id=parent.id,
+        reference="17",
+        quantity=4,
+        part_id=workshop.part().id,
+        maker_supply=MakerSupply.WHOLE_ONLY,
+        maker_supply_source="Parts book, plate 4",
+        serviceability=Serviceability(Ruling.INSPECT_ONLY, "Preload set with a rig.", "Plate 4"),
+        renewal_rule=RenewalRule.ALWAYS,
+        access_group_id=workshop.group(assembly).id,
+        is_safety_critical=True,
+        is_variant_bound=True,
+        cautions=CAUTIONS,
+    )
+    assert_kept(workshop, full)
+
+
+def test_an_access_group(workshop: Workshop) -> None:
+    assembly = workshop.assembly()
+    outer = workshop.group(assembly)
+    assert_kept(workshop, outer)
+    assert_kept(workshop, workshop.group(assembly, outer_group_id=outer.id))
+
+
+def test_a_position_set_in_the_order_given(workshop: Workshop) -> None:
+    assembly = workshop.assembly()
+    three = [workshop.position(assembly) for _ in range(3)]
+    made = workshop.position_set(assembly, *reversed(three), kind=SetKind.RENEWED_TOGETHER)
+    assert_kept(workshop, made)
+    assert made.position_ids[0] == three[2].id
+
+
+def test_a_labour_operation(workshop: Workshop) -> None:
+    assembly = workshop.assembly()
+    assert_kept(workshop, workshop.operation(assembly))
+    renew = workshop.operation(
+        assembly, kind=OperationKind.RENEW, position_id=workshop.position(assembly).id
+    )
+    assert_kept(workshop, renew)
+    opening = workshop.operation(
+        assembly, kind=OperationKind.OPEN, access_group_id=workshop.group(assembly).id
+    )
+    assert_kept(workshop, opening)
+
+
+def test_a_characteristic(workshop: Workshop) -> None:
+    position = workshop.position(workshop.assembly())
+    full = workshop.characteristic(
+        position,
+        new_lower=mm("20.000"),
+        new_upper=mm("20.013"),
+        service_lower=mm("19.9950"),
+        service_upper=Quantity(Decimal("0.7882"), "in"),
+        limits_source="Shop's own record",
+    )
+    assert_kept(workshop, full)
+    assert str(workshop.read(Characteristic, full.id).record.service_lower.value) == "19.9950"
+    attribute = workshop.attribute(
+        position, is_crack=True, settling_method=InspectionMethod.PENETRANT
+    )
+    assert_kept(workshop, attribute)
+
+
+def test_a_part_and_a_kit(workshop: Workshop) -> None:
+    seal, ring = workshop.part(generic_designation="25x47x7"), workshop.part()
+    assert_kept(workshop, seal)
+    kit = workshop.part(name="Seal kit", kit_lines=(KitLine(ring.id, 2), KitLine(seal.id)))
+    assert_kept(workshop, kit)
+
+
+def test_an_interchange_claim(workshop: Workshop) -> None:
+    one, other = workshop.part(), workshop.part()
+    assert_kept(workshop, workshop.claim(one, other))
+    assembly = workshop.assembly()
+    full = workshop.claim(
+        one,
+        other,
+        evidence_kind=EvidenceKind.MAKER_BULLETIN,
+        assembly_id=assembly.id,
+        position_id=workshop.position(assembly).id,
+        serial_from="100",
+        serial_to="200",
+        rework_note="Bush the bore.",
+        rework_p50_hours=Decimal("0.5"),
+        rework_p90_hours=Decimal("0.75"),
+        rework_cost=euro("12.50"),
+    )
+    assert_kept(workshop, full)
+
+
+def test_a_unit(workshop: Workshop) -> None:
+    assembly = workshop.assembly()
+    assert_kept(workshop, workshop.unit(assembly))
+    donor = workshop.donor(
+        assembly,
+        serial_number="12873",
+        lower_hours=Decimal(800),
+        upper_hours=Decimal("1400.5"),
+        variant="ratio 12.4",
+        provenance="Stood in the wet.",
+        reason_retired=ReasonRetired.FLOOD,
+        released_on=date(2031, 2, 11),
+        donor=DonorTerms(
+            is_owned=False,
+            price=euro("180.00"),
+            undisturbed_worth=euro("90.00"),
+            remainder_worth=euro("0.00"),
+            strip_p50_hours=Decimal("1.5"),
+            strip_p90_hours=Decimal("2.5"),
+            p50_days=Decimal(2),
+            p90_days=Decimal(3),
+        ),
+    )
+    assert_kept(workshop, donor)
+    assert_kept(workshop, workshop.donor(assembly, kind=UnitKind.STOCK, released_on=None))
+
+
+def test_a_finding(workshop: Workshop) -> None:
+    assembly = workshop.assembly()
+    position = workshop.position(assembly, quantity=4)
+    unit = workshop.unit(assembly)
+    bore = workshop.characteristic(position)
+    first = workshop.finding(unit, bore)
+    assert_kept(workshop, first)
+    full = workshop.finding(
+        unit,
+        bore,
+        found_at=datetime(2031, 3, 4, 9, 15, 30, 123456, tzinfo=UTC),
+        measured=mm("20.0100", expanded_uncertainty="0.004", coverage_factor="2"),
+        gauge="micrometer",
+        part_temperature=Quantity(Decimal("71.5"), "°F", plus_minus=Decimal("1.0")),
+        is_cleaned=False,
+        location="seal track",
+        piece=4,
+        note="Blued on one side.",
+        supersedes_id=first.id,
+    )
+    assert_kept(workshop, full)
+    seen = workshop.finding(
+        unit,
+        workshop.attribute(position),
+        measured=None,
+        grade=Grade.MODERATE,
+        method=InspectionMethod.BY_EYE,
+    )
+    assert_kept(workshop, seen)
+
+
+def test_a_supplier_and_offers(workshop: Workshop) -> None:
+    supplier = workshop.supplier(
+        delivery=DeliveryMode.SEPARATE, order_cutoff="14:30", notes="Ring first."
+    )
+    assert_kept(workshop, supplier)
+    assembly = workshop.assembly()
+    goods = workshop.offer(
+        supplier,
+        assembly_id=assembly.id,
+        condition=GoodsCondition.REBUILT,
+        valid_from=date(2031, 1, 1),
+        valid_until=date(2031, 12, 31),
+        warranty_cover=WarrantyCover.PART_AND_LABOUR,
+        reject_probability=Decimal("0.02"),
+        core=CoreTerms(euro("150.00"), Decimal("0.85"), euro("140.00"), euro("22.00"), 30),
+        residual_worth=euro("60.00"),
+    )
+    assert_kept(workshop, goods)
+    assert_kept(workshop, workshop.offer(supplier, part_id=workshop.part().id))
+    sparse_core = workshop.offer(
+        supplier, assembly_id=assembly.id, core=CoreTerms(euro("150.00"), Decimal(1))
+    )
+    assert_kept(workshop, sparse_core)
+    sleeve = workshop.offer(
+        supplier, kind=OfferKind.SERVICE, position_id=workshop.position(assembly).id
+    )
+    assert_kept(workshop, sleeve)
+
+
+def test_amounts_keep_the_digits_of_their_currency(workshop: Workshop) -> None:
+    for amount in (Money(Decimal("1850"), "JPY"), Money(Decimal("9.875"), "KWD")):
+        supplier = workshop.supplier(freight=amount)
+        assert workshop.read(Supplier, supplier.id).record.freight == amount
+
+
+def full_settings() -> ShopSettings:
+    return ShopSettings(
+        new_id("set"),
+        "EUR",
+        PricingRules(
+            euro("78.00"),
+            euro("41.00"),
+            (
+                MarkupBand(Decimal("35")),
+                MarkupBand(Decimal("22.5"), cost_from=euro("100.00"), part_kind="bearing"),
+            ),
+            disposal=euro("6.50"),
+            tax_percent=Decimal("19"),
+        ),
+        WarrantyTerms(Decimal(500), euro("80.00"), Decimal("0.02"), Decimal("0.1")),
+        WorkCalendar("Europe/Berlin", "DE", "BW", closed_on=(date(2031, 12, 24),)),
+        DecisionRules(promise_confidence=Decimal("0.85")),
+        Policy(
+            safety_critical_sources=(SourceKind.NEW,),
+            barred_donor_reasons=(ReasonRetired.FIRE, ReasonRetired.FLOOD),
+        ),
+        (ComebackExperience(ExperienceKind.NEW, Decimal("0.01"), Decimal(50), 1, 80, "bearing"),),
+        (SalvageExperience(Decimal("0.7"), Decimal(10), basis="our yard"),),
+        (LifeRecord("bearing", Decimal("1.5"), Decimal(9000), "maker's figure"),),
+    )
+
+
+def test_settings_of_a_shop(workshop: Workshop) -> None:
+    assert_kept(workshop, workshop.keep(full_settings()))
+
+
+def test_each_settings_counts_one_version_further(workshop: Workshop) -> None:
+    workshop.settings()
+    second = workshop.settings()
+    assert workshop.read(ShopSettings, second.id).version == 2
+
+
+def test_a_job(workshop: Workshop) -> None:
+    assembly = workshop.assembly()
+    groups = [workshop.group(assembly) for _ in range(2)]
+    unit = workshop.unit(assembly)
+    assert_kept(workshop, workshop.job(unit))
+    full = workshop.job(
+        unit,
+        state=JobState.MEASURED,
+        cause="Ran dry.",
+        horizon_hours=Decimal(1200),
+        required_by_on=date(2031, 3, 17),
+        confidence=Decimal("0.9"),
+        spending_limit=euro("900.00"),
+        opened_group_ids=(groups[1].id, groups[0].id),
+        inspection_price=euro("95.00"),
+        core_unit_id=unit.id,
+        notes="Cutting contract starts on the 17th.",
+    )
+    assert_kept(workshop, full)
+
+
+def decision_on(job: Job, **fields) -> FrozenDecision:
+    plain = FrozenDecision(
+        new_id("dec"), job.id, FOUND_AT, "plan-1", "plan-1", False, "counter", None, "0.1.0",
+        "f" * 64, '{"a":"é"}', "{}",
+    )  # fmt: skip
+    return replace(plain, **fields)
+
+
+def test_a_decision(workshop: Workshop) -> None:
+    assembly = workshop.assembly()
+    jobs = [workshop.job(workshop.unit(assembly)) for _ in range(2)]
+    decisions = [decision_on(job) for job in jobs]
+    with workshop.sessions.writing() as session:
+        for decision in decisions:
+            store_decision(session, workshop.principal, decision)
+    with workshop.sessions.reading() as session:
+        me = workshop.principal
+        assert read_decision(session, me, decisions[0].id).record == decisions[0]
+        assert [s.record for s in page_decisions(session, me, None, 10)] == decisions
+        assert [s.record for s in page_decisions(session, me, jobs[1].id, 10)] == decisions[1:]
+        assert page_decisions(session, me, None, 10, decisions[1].id) == []
+
+
+def test_another_choice_than_the_recommended_needs_a_reason(workshop: Workshop) -> None:
+    job = workshop.job(workshop.unit(workshop.assembly()))
+    override = decision_on(job, plan_id="plan-2", is_override=True)
+    with pytest.raises(InvalidInput) as caught:
+        workshop.keep(override)
+    assert caught.value.pointer == "/reason"
+    workshop.keep(replace(override, reason="The customer waits for the new one."))
+
+
+def test_each_kind_of_record_can_be_kept() -> None:
+    tested = {
+        Assembly, Position, ServiceabilityRuling, AccessGroup, PositionSet, LabourOperation,
+        Characteristic, Part, InterchangeClaim, Unit, Finding, Supplier, Offer, ShopSettings,
+        Job, FrozenDecision,
+    }  # fmt: skip
+    assert set(records.FILTERS) == tested
+
+
+# --- whose records they are ------------------------------------------------------------------
+
+
+def test_another_shops_own_records_are_not_found(workshop: Workshop, neighbour: Workshop) -> None:
+    assembly = workshop.assembly()
+    unit = workshop.unit(assembly)
+    finding = workshop.finding(unit, workshop.characteristic(workshop.position(assembly)))
+    supplier = workshop.supplier()
+    offer = workshop.offer(supplier, assembly_id=assembly.id)
+    job = workshop.job(unit)
+    decision = workshop.keep(decision_on(job))
+    for record in (unit, finding, supplier, offer, workshop.settings(), job, decision):
+        with pytest.raises(NotFound):
+            neighbour.read(type(record), record.id)
+        assert neighbour.page(type(record)) == []
+
+
+def test_the_catalogue_is_read_by_all_shops(workshop: Workshop, neighbour: Workshop) -> None:
+    assembly = workshop.assembly()
+    position, part = workshop.position(assembly), workshop.part()
+    for record in (assembly, position, part):
+        stored = neighbour.read(type(record), record.id)
+        assert stored.record == record
+        assert stored.author_shop_id == workshop.principal.shop_id
+
+
+def test_only_the_author_adds_to_an_assembly(workshop: Workshop, neighbour: Workshop) -> None:
+    assembly = workshop.assembly()
+    position = workshop.position(assembly)
+    for add in (
+        lambda: neighbour.position(assembly),
+        lambda: neighbour.group(assembly),
+        lambda: neighbour.operation(assembly),
+        lambda: neighbour.characteristic(position),
+        lambda: neighbour.ruling(position, Ruling.SERVICEABLE),
+    ):
+        with pytest.raises(InvalidInput) as caught:
+            add()
+        assert caught.value.code == "not-the-author"
+
+
+def test_two_shops_may_each_keep_the_same_design(workshop: Workshop, neighbour: Workshop) -> None:
+    workshop.assembly(model="LF-2")
+    neighbour.assembly(model="LF-2")
+    assert len(neighbour.page(Assembly, model="LF-2")) == 2
+
+
+def test_an_unknown_record_is_not_found(workshop: Workshop) -> None:
+    with pytest.raises(NotFound) as caught:
+        workshop.read(Unit, "unt_none")
+    assert (caught.value.kind, caught.value.record_id) == ("unit", "unt_none")
+
+
+def test_a_limit_has_its_value_in_the_canonical_unit(workshop: Workshop) -> None:
+    position = workshop.position(workshop.assembly())
+    workshop.characteristic(position, service_upper=Quantity(Decimal("0.7882"), "in"))
+    with workshop.sessions.reading() as session:
+        micro = session.execute(
+            text("SELECT service_upper_canonical FROM characteristics")
+        ).scalar()
+    assert micro == 20_020_280  # 0.7882 in x 25.4 mm/in = 20.02028 mm
