@@ -48,18 +48,18 @@ def make_engine(
     ``foreign_keys=False`` is for migrations alone. Raises ValueError for a database in memory:
     several connections would each see one of their own.
     """
+    if "poolclass" not in more:
+        more = {"pool_size": pool_size, **more}
     if make_url(url).get_backend_name() != "sqlite":
-        return create_engine(url, pool_pre_ping=True, pool_size=pool_size, **more)
-    return _sqlite_engine(url, foreign_keys, pool_size, more)
+        return create_engine(url, pool_pre_ping=True, **more)
+    return _sqlite_engine(url, foreign_keys, more)
 
 
-def _sqlite_engine(url: str, foreign_keys: bool, pool_size: int, more: dict[str, Any]) -> Engine:
+def _sqlite_engine(url: str, foreign_keys: bool, more: dict[str, Any]) -> Engine:
     file = make_url(url).database
     if not file or file == ":memory:" or file.startswith("file:"):
         raise ValueError("Give SQLite a file: a database in memory is not shared by connections.")
     Path(file).parent.mkdir(parents=True, exist_ok=True)
-    if "poolclass" not in more:
-        more = {**more, "pool_size": pool_size}
     engine = create_engine(url, connect_args={"timeout": _WAIT_S, "isolation_level": None}, **more)
 
     @event.listens_for(engine, "connect")

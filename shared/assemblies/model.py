@@ -166,7 +166,8 @@ class PositionSet:
 class LabourOperation:
     """A piece of work: at a group (open, close), a position (renew, refit, harvest) or the whole.
 
-    ``renew`` without a position is the fitting of a whole unit; ``prove`` is the test at the end.
+    Hours at a position are for all its pieces together. ``renew`` without a position is the fitting
+    of a whole unit; ``prove`` is the test at the end.
     """
 
     id: str

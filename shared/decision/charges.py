@@ -6,6 +6,7 @@ from shared.assemblies.model import OperationKind
 from shared.condition.model import Unit
 from shared.decision.case import AmountLine, Charge, CostClass, LeadTable
 from shared.decision.draft import Draft, minutes, p50_hours, p90_minutes
+from shared.decision.planned import PlannedPosition
 from shared.sourcing.lead_time import chance_by_day
 from shared.sourcing.model import DeliveryMode, Offer, Supplier
 
@@ -169,11 +170,11 @@ def disposal_charge(draft: Draft) -> tuple[str, ...]:
     return ("disposal",)
 
 
-def reopening_hours(draft: Draft, group_id: str | None, position_id: str | None) -> Decimal:
+def reopening_hours(draft: Draft, planned: PlannedPosition) -> Decimal:
     """Hours to do a position's work again after a comeback: open, renew, close."""
     bench = draft.bench
-    operations = list(bench.operations(OperationKind.RENEW, position_id))
-    for group in bench.chain(group_id):
+    operations = list(bench.work_at(planned, OperationKind.RENEW))
+    for group in bench.chain(planned.position.access_group_id):
         operations += bench.operations(OperationKind.OPEN, group_id=group.id)
         operations += bench.operations(OperationKind.CLOSE, group_id=group.id)
     return p50_hours(operations)

@@ -77,7 +77,7 @@ def _add_harvest(draft: Draft, donor: Unit, planned: PlannedPosition) -> None:
     if chance is None:
         draft.bar(subject, planned.id, basis)
         return
-    take = bench.operations(OperationKind.HARVEST, position.id)
+    take = bench.work_at(planned, OperationKind.HARVEST)
     fitting = fitting_operations(draft, planned)
     age = hours_range(donor.lower_hours, donor.upper_hours)
     outlook = prospect(bench.snapshot, SourceKind.SALVAGED, bench.part_kind(position), age)

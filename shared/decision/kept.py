@@ -35,7 +35,7 @@ def add_keep(draft: Draft, planned: PlannedPosition) -> None:
         draft.bar(subject, planned.id, why_not)
         return
     is_reached = position.access_group_id is None or position.access_group_id in bench.open_groups
-    refit = bench.operations(OperationKind.REFIT, position.id) if is_reached else ()
+    refit = bench.work_at(planned, OperationKind.REFIT) if is_reached else ()
     age = unit_age(draft)
     outlook = prospect(
         bench.snapshot,

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 from math import prod
@@ -161,6 +161,20 @@ class Bench:
             and (operation.access_group_id == group_id or position_id is not None)
         )
         return tuple(sorted(chosen, key=lambda o: o.id))
+
+    def work_at(self, planned: PlannedPosition, kind: OperationKind) -> tuple[LabourOperation, ...]:
+        """Operations of a kind at a planned position.
+
+        Hours on record are for all pieces of a position; one piece of several takes its share.
+        """
+        found = self.operations(kind, planned.position.id)
+        if planned.piece is None:
+            return found
+        pieces = planned.position.quantity
+        return tuple(
+            replace(one, p50_hours=one.p50_hours / pieces, p90_hours=one.p90_hours / pieces)
+            for one in found
+        )
 
     def chain(self, group_id: str | None) -> tuple[AccessGroup, ...]:
         """A group and the groups around it, innermost first."""

@@ -89,7 +89,7 @@ def is_in_set(draft: Draft, planned: PlannedPosition) -> bool:
 
 def fitting_operations(draft: Draft, planned: PlannedPosition) -> tuple[LabourOperation, ...]:
     """Labour to fit something at a position."""
-    found = draft.bench.operations(OperationKind.RENEW, planned.position.id)
+    found = draft.bench.work_at(planned, OperationKind.RENEW)
     if not found:
         draft.assume(f"No hours on record to fit '{planned.position.name}': none charged for it.")
     return found
@@ -134,7 +134,7 @@ def failure_of(
     draft: Draft, planned: PlannedPosition, repeat_cost: int, cover: WarrantyCover
 ) -> Failure:
     """What a failure at a position costs: the work again, the part again, the rest."""
-    hours = charges.reopening_hours(draft, planned.position.access_group_id, planned.position.id)
+    hours = charges.reopening_hours(draft, planned)
     fixed = draft.bench.settings.warranty.comeback_fixed_cost
     fixed_minor = fixed.minor if fixed else 0
     labour = 0 if cover is WarrantyCover.PART_AND_LABOUR else draft.pricing.labour_cost(hours)

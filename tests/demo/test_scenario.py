@@ -184,11 +184,12 @@ def test_with_both_donors_gone_nothing_gets_cheaper():
 # --- the smaller jobs -----------------------------------------------------------------------
 
 
-def test_the_dosing_pump_is_rebuilt_with_both_valves_and_its_diaphragm_renewed():
+def test_the_dosing_pump_is_rebuilt_from_one_kit_that_is_paid_once():
     plan = recommended(decide(snapshot_of("j-dosing-pump")))
     assert plan.route is Route.REBUILD
-    for position_id in ("dp-p-suction", "dp-p-discharge", "dp-p-diaphragm"):
-        assert filling(plan, position_id) != "keep"
+    for position_id in ("dp-p-suction", "dp-p-discharge", "dp-p-diaphragm", "dp-p-ring"):
+        assert filling(plan, position_id) == "kit"
+    assert [a.price.amount for a in plan.amounts if a.cost_class == "goods"] == [Decimal("103.60")]
 
 
 def test_the_hydraulic_motor_cannot_be_rebuilt_because_nobody_sells_its_rotor_set():

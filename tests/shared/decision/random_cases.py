@@ -30,7 +30,7 @@ def random_case(seed: int) -> PlanningCase:
 
 
 def shuffled(case: PlanningCase, seed: int) -> PlanningCase:
-    """The same case with its records in another order."""
+    """The same case with its records in another order; lines of one record keep theirs."""
     random = Random(seed)
 
     def mixed(records):
@@ -39,9 +39,7 @@ def shuffled(case: PlanningCase, seed: int) -> PlanningCase:
     return replace(
         case,
         positions=mixed(case.positions),
-        sources=tuple(
-            replace(s, charges=mixed(s.charges), lines=mixed(s.lines)) for s in mixed(case.sources)
-        ),
+        sources=tuple(replace(s, charges=mixed(s.charges)) for s in mixed(case.sources)),
         charges=mixed(case.charges),
         lead_tables=mixed(case.lead_tables),
         capacities=tuple(replace(c, uses=mixed(c.uses)) for c in mixed(case.capacities)),

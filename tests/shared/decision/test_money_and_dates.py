@@ -315,3 +315,16 @@ def test_the_shops_own_cost_may_be_the_aim():
     costs = answer(pump(settings=rules, aim="cost"))
     assert recommended(prices).expected_total.amount == Decimal("200") + 10 + 120
     assert recommended(costs).expected_total.amount == Decimal("40") + 10 + 60
+
+
+def test_hours_at_a_position_are_for_all_its_pieces_and_one_piece_takes_its_share():
+    members = pump(positions=[position("bearing", quantity=2)])
+    both = best(members)
+    assert both.price.amount == Decimal("80.00") + 10 + 120
+    members["findings"] = [
+        seen("bearing", "heavy", piece=1),
+        seen("bearing", "none", piece=2, id="fnd_second"),
+    ]
+    one = best(members)
+    assert chosen(one) == {"bearing (1)": "new", "bearing (2)": "keep"}
+    assert one.price.amount == Decimal("40.00") + 10 + 60

@@ -1,0 +1,6 @@
+"""``python -m tests.bench``: speeds as ratios, so that runs on different machines compare."""
+
+from tests.bench import planner
+
+if __name__ == "__main__":
+    planner.run()
