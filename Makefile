@@ -3,6 +3,7 @@
 PYTHON ?= python3
 PORT ?= 8123
 VENV := .venv
+PACKAGES := $(VENV)/.packages
 STAMP := $(VENV)/.ready
 PIP_FLAGS := --disable-pip-version-check --retries 1 --timeout 15 --no-input
 BIN := $(VENV)/bin
@@ -13,7 +14,7 @@ help:  ## list the commands
 	@grep -E '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed -e 's/:.*##/:/' | column -t -s ':'
 
 # Built under a temporary name and renamed last, so that an interrupted set-up leaves nothing half-made.
-$(STAMP): requirements.txt pyproject.toml
+$(PACKAGES): requirements.txt
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { echo "Corewright needs Python 3.11 or newer; $(PYTHON) is older."; exit 1; }
 	@$(PYTHON) -c 'import venv, ensurepip' 2>/dev/null || { echo "Python's venv module is missing. On Debian: apt install python3-venv"; exit 1; }
 	@rm -rf $(VENV) $(VENV).part
@@ -22,8 +23,11 @@ $(STAMP): requirements.txt pyproject.toml
 	@mv $(VENV).part $(VENV)
 	@echo "[2/3] installing pinned packages, hashes checked (some 200 MB; one to two minutes)"
 	@$(BIN)/python -m pip install $(PIP_FLAGS) --quiet --progress-bar off --require-hashes -r requirements.txt || { echo "The packages could not be installed: is this machine offline, or its package index unreachable? Run the command again when it is back."; rm -rf $(VENV); exit 1; }
+	@touch $(PACKAGES)
+
+$(STAMP): $(PACKAGES) pyproject.toml
 	@echo "[3/3] installing corewright itself"
-	@$(BIN)/python -m pip install $(PIP_FLAGS) --quiet --no-deps --no-build-isolation -e . || { rm -rf $(VENV); exit 1; }
+	@$(BIN)/python -m pip install $(PIP_FLAGS) --quiet --no-deps --no-build-isolation -e .
 	@touch $(STAMP)
 
 demo: $(STAMP)  ## build everything, load the invented scenario, print a decision

@@ -17,8 +17,6 @@ WIDTH = 80
 _ROUTE_WORDS = {"send-out": "send out"}
 _QUIET_CODES = frozenset({"not-cheapest"})
 _RENEWED_ANYWAY = "renewed always"
-_FAILURE = "Failure of "
-_LIMIT_NOTE = "The customer's spending limit"
 _SAME_DESIGNATION = "same standard designation"
 _DISPOSITIONS = ("renew", "rework", "keep")
 _CLASS_ORDER = {
@@ -209,7 +207,10 @@ def plan_amounts(console: Console, plan: Json) -> None:
     table.add_row(Text("to pay", style="bold"), Text(amount(plan["to_pay"]), style="bold"))
     table.add_section()
     for cost_class, rows in _by_class(plan, is_billed=False).items():
-        table.add_row(Text(f"expected, not billed: {_class_word(cost_class)}"), f"{_sum(rows):,}")
+        for row in rows:
+            table.add_row(row["label"], f"{_sum([row]):,}")
+        title = Text(f"  expected, not billed: {_class_word(cost_class)}", style="bold")
+        table.add_row(title, Text(f"{_sum(rows):,}", style="bold"))
     table.add_row(Text("price and expectations: what is ranked"), amount(plan["expected_total"]))
     console.print(table)
 
@@ -218,10 +219,7 @@ def plan_in_short(console: Console, plan: Json) -> None:
     """What is in a plan, in two sentences: its summary and its bill by class."""
     classes = _by_class(plan, is_billed=True)
     bill = ", ".join(f"{_class_word(c)} {_sum(rows):,}" for c, rows in classes.items())
-    above = "Above the customer's spending limit. "
-    limit = above if plan["is_within_spending_limit"] is False else ""
-    notes = " ".join(note for note in plan["notes"] if not note.startswith(_LIMIT_NOTE))
-    bullets(console, [f"{plan['title']}. {bill}. {limit}{notes}".rstrip()])
+    bullets(console, [f"{plan['title']}. {bill}. {' '.join(plan['notes'])}".rstrip()])
 
 
 def _by_class(plan: Json, *, is_billed: bool) -> dict[str, list[Json]]:
@@ -392,17 +390,8 @@ def exclusions(console: Console, result: Json) -> None:
 
 
 def assumptions(console: Console, result: Json) -> None:
-    """What the answer stands on; the many that name one and the same basis are counted."""
-    failures: dict[str, int] = defaultdict(int)
-    for text in result["assumptions"]:
-        if text.startswith(_FAILURE):
-            failures[text.rsplit(": ", 1)[-1]] += 1
-        else:
-            bullets(console, [text])
-    bullets(
-        console,
-        [f"{n} chances of failure, by part and source, stand on: {b}" for b, n in failures.items()],
-    )
+    """What the answer stands on."""
+    bullets(console, result["assumptions"])
 
 
 def cautions(console: Console, result: Json) -> None:

@@ -31,7 +31,7 @@ from api.settings import SNAPSHOT_LIMIT
 from db.ids import new_id
 from db.queries.decision import load_snapshot, page_decisions, read_decision, store_decision
 from db.queries.records import Stored
-from shared.decision.codec import from_builtins
+from shared.decision.codec import from_builtins, snapshot_from_bytes
 from shared.decision.decide import decide
 from shared.decision.frozen import FrozenDecision
 from shared.decision.result import DecisionResult
@@ -171,9 +171,14 @@ def decision_head(stored: Stored[FrozenDecision]) -> dict[str, Any]:
 
 
 def decision_members(stored: Stored[FrozenDecision]) -> dict[str, Any]:
-    """Return the members of a kept decision with its result."""
+    """Return the members of a kept decision with its inputs and its result."""
+    snapshot = snapshot_from_bytes(stored.record.snapshot_json.encode())
     result = from_builtins(json.loads(stored.record.result_json), DecisionResult)
-    return {**decision_head(stored), "result": plain_members(result)}
+    return {
+        **decision_head(stored),
+        "snapshot": plain_members(snapshot),
+        "result": plain_members(result),
+    }
 
 
 ROUTES = (

@@ -291,7 +291,8 @@ class LabourOperationCreate(Body):
     kind: OperationKind = Field(description="What it does.", examples=["renew"])
     name: ShortText = Field(description="The work in words.", examples=["Renew input bearing"])
     p50_hours: HoursText = Field(
-        description="Hours that five jobs in ten need at most.", examples=["0.6"]
+        description="Hours that five jobs in ten need at most, for all pieces of a position.",
+        examples=["0.6"],
     )
     p90_hours: HoursText = Field(
         description="Hours that nine jobs in ten need at most.", examples=["0.9"]

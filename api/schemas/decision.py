@@ -35,7 +35,7 @@ from api.schemas.shop_settings import ShopSettingsInSnapshot
 from api.schemas.sourcing_records import OfferInSnapshot, SupplierInSnapshot
 from api.schemas.units import FindingInSnapshot, UnitInSnapshot
 from shared.decision.result import DecisionResult
-from shared.decision.snapshot import Aim
+from shared.decision.snapshot import Aim, Snapshot
 
 _HASH = re.compile(r"[0-9a-f]{64}")
 SnapshotHash = Annotated[
@@ -139,8 +139,11 @@ class DecisionHead(RecordHead):
 
 
 class DecisionRead(DecisionHead):
-    """A kept decision with the whole answer that it was chosen from."""
+    """A kept decision with the inputs it stands on and the whole answer that it was chosen from."""
 
+    snapshot: Snapshot = Field(
+        description="The inputs, frozen; POST /v1/calculations/decision takes them as they are."
+    )
     result: DecisionResult = Field(description="The answer as it was computed then.")
 
 

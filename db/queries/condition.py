@@ -12,7 +12,7 @@ from db.queries.mapping import Mapped
 from db.queries.references import Row, known, position_of
 from shared.condition.model import Finding, Unit
 from shared.errors import InvalidInput
-from shared.quantities import Quantity, check_quantity, kind_of
+from shared.quantities import check_quantity, kind_of
 
 _LIMITS: Final = ("new_lower", "new_upper", "service_lower", "service_upper")
 
@@ -84,11 +84,7 @@ def _check_measured(finding: Finding, characteristic: Row) -> None:
             f"Give measured in {units[0]} or another unit of {kind_of(units[0])}.",
             "measured-missing",
         )
-    _check_kind(finding.measured, kind_of(units[0]))
-
-
-def _check_kind(measured: Quantity, kind: str) -> None:
-    check_quantity(measured, kind, "/measured")
+    check_quantity(finding.measured, kind_of(units[0]), "/measured")
 
 
 def _check_superseded(session: Session, principal: Principal, finding: Finding) -> None:

@@ -5,13 +5,14 @@ columns, and in those alone.
 """
 
 from collections.abc import Mapping, Sequence
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any, Final, TypeVar
 
 from sqlalchemy import Select, and_, func, or_, select
 from sqlalchemy.orm import Session
 
 from db.models import decision as tables
+from db.models.access import shops
 from db.models.assemblies import characteristics, positions
 from db.models.condition import findings, units
 from db.models.sourcing import offers, suppliers
@@ -37,6 +38,7 @@ from shared.decision.frozen import FrozenDecision
 from shared.decision.settings import ShopSettings
 from shared.decision.snapshot import Aim, Job, Snapshot
 from shared.errors import Conflict, InvalidInput
+from shared.sourcing.calendar import local_time
 from shared.sourcing.model import Offer, Supplier
 
 T = TypeVar("T")
@@ -45,6 +47,7 @@ T = TypeVar("T")
 
 
 def _check_settings(session: Session, principal: Principal, settings: ShopSettings) -> None:
+    known(session, principal, shops, principal.shop_id, "", "shop", lock=True)
     check_one_currency(list(amounts(settings)), settings.currency, "the settings")
     for table, column in ((suppliers, "freight_currency"), (offers, "price_currency")):
         other = session.execute(
@@ -202,7 +205,12 @@ def load_snapshot(
     settings = settings_in_force(session, principal)
     unit = store.read(session, principal, UNITS, job.unit_id).record
     design = _design(session, principal, unit)
-    units_found = _units(session, principal, unit, job.core_unit_id)
+    today = local_time(as_of, settings.calendar).date()
+    units_found = tuple(
+        one
+        for one in _units(session, principal, unit, job.core_unit_id)
+        if _may_give(one, today) or one.id in (job.unit_id, job.core_unit_id)
+    )
     start = {position.part_id for position in design["positions"]} | {design["assembly"].part_id}
     reach = reachable(session, principal, sorted(part_id for part_id in start if part_id))
     offers_found = _offers(session, principal, unit.assembly_id, reach)
@@ -218,6 +226,13 @@ def load_snapshot(
         offers=offers_found,
         aim=aim,
         **design,
+    )
+
+
+def _may_give(unit: Unit, today: date) -> bool:
+    """Return whether a unit is there to be taken from: a donor only once it is released."""
+    return unit.kind is not UnitKind.DONOR or (
+        unit.released_on is not None and unit.released_on <= today
     )
 
 

@@ -23,9 +23,17 @@ def known(
     record_id: str,
     pointer: str,
     word: str,
+    *,
+    lock: bool = False,
 ) -> Row:
-    """Return the row pointed at; raises InvalidInput ("reference-unknown") when there is none."""
+    """Return the row pointed at; raises InvalidInput ("reference-unknown") when there is none.
+
+    ``lock`` makes others who would add to the same record wait for this transaction, so that what
+    is counted stays true; on SQLite every writer waits anyway.
+    """
     statement = select(table).where(table.c.id == record_id)
+    if lock:
+        statement = statement.with_for_update(key_share=True)
     if "shop_id" in table.c:
         statement = statement.where(table.c.shop_id == principal.shop_id)
     row = session.execute(statement).mappings().first()
@@ -45,14 +53,14 @@ def own_assembly(session: Session, principal: Principal, assembly_id: str, point
     All shops read the catalogue; only the author's shop adds to a record of it, so that no shop
     changes another's decisions. Raises InvalidInput.
     """
-    row = known(session, principal, assemblies, assembly_id, pointer, "assembly")
+    row = known(session, principal, assemblies, assembly_id, pointer, "assembly", lock=True)
     if row["author_shop_id"] != principal.shop_id:
         raise _not_the_author(pointer, f"The assembly '{assembly_id}'")
 
 
 def own_position(session: Session, principal: Principal, position_id: str, pointer: str) -> Row:
     """Return a position that is this shop's to change; raises InvalidInput."""
-    row = known(session, principal, positions, position_id, pointer, "position")
+    row = known(session, principal, positions, position_id, pointer, "position", lock=True)
     if row["author_shop_id"] != principal.shop_id:
         raise _not_the_author(pointer, f"The position '{position_id}'")
     return row

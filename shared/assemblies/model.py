@@ -106,7 +106,7 @@ class Serviceability:
 class ServiceabilityRuling:
     """One ruling on a position as it is kept: never changed, only followed by a newer one.
 
-    ``serial_from`` and ``serial_to`` limit it to units of that range; without them it holds for all.
+    ``serial_from`` and ``serial_to`` limit it to units of that range; without, it holds for all.
     """
 
     id: str

@@ -66,7 +66,7 @@ def build(snapshot: Snapshot) -> Built:
         draft=draft,
         days=days.days_from(start, last_day),
         confidence=round(confidence * CHANCE_ONE),
-        deadline=None if required is None else days.last_index_by(start, required),
+        deadline=None if required is None else min(days.last_index_by(start, required), last_day),
     )
 
 

@@ -175,8 +175,8 @@ class Plan:
     """A complete choice, recomputed by plain arithmetic.
 
     ``objective`` is the sum that was made least; ``billed_price`` and ``billed_cost`` sum the
-    billed lines; ``chance_by_day`` is the chance that all is there by each day (not yet fitted);
-    ``ready_day`` the earliest day with the asked confidence, fitting included.
+    billed lines; ``arrival_day`` is the earliest day by which all is there with the asked
+    confidence, ``ready_day`` the same with the fitting done.
     """
 
     source_ids: tuple[str, ...]

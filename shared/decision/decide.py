@@ -5,7 +5,7 @@ Pure and reproducible: the same snapshot gives the same bytes for the same engin
 
 from shared.condition.verdict import PositionJudgement
 from shared.decision.build import Built, asked_confidence, build
-from shared.decision.case import Plan, Query
+from shared.decision.case import FrontPoint, Plan, Query
 from shared.decision.check import check_snapshot
 from shared.decision.codec import snapshot_hash
 from shared.decision.frontier import frontier
@@ -22,7 +22,7 @@ from shared.decision.result import (
 )
 from shared.decision.routes import barred_on, route_of
 from shared.decision.snapshot import Snapshot
-from shared.decision.solver import solve
+from shared.decision.solver import SolverStopped, solve
 from shared.decision.view import number, plan_id, plan_view
 from shared.evidence import Caution, CautionKind
 from shared.money import Money
@@ -59,7 +59,7 @@ def decide(snapshot: Snapshot) -> DecisionResult:
 
     best, is_proven = _solve(built)
     routes = {route: _route_plan(built, route) for route in Route}
-    points = frontier(built.case, built.confidence)
+    points = _frontier(built)
     recommended = keep(best) if best is not None else None
     for plan, _ in routes.values():
         if plan is not None:
@@ -103,10 +103,19 @@ def decide(snapshot: Snapshot) -> DecisionResult:
         infeasibility=(
             None if best is not None else infeasibility(built, points[0].plan if points else None)
         ),
-        assumptions=tuple(built.draft.assumptions),
+        assumptions=built.draft.all_assumptions(),
         cautions=_cautions(built),
         is_proven_optimal=is_proven,
     )
+
+
+def _frontier(built: Built) -> tuple[FrontPoint, ...]:
+    """The exact frontier, or none and the reason: a front with a gap is no front."""
+    try:
+        return frontier(built.case, built.confidence)
+    except SolverStopped:
+        built.draft.assume("The frontier was not finished within the search limit and is left out.")
+        return ()
 
 
 def _solve(built: Built) -> tuple[Plan | None, bool]:

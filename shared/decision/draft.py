@@ -10,6 +10,7 @@ from shared.decision.case import Capacity, Charge, LeadTable, Source
 from shared.decision.planned import Bench
 from shared.decision.pricing import Pricing
 from shared.decision.result import Exclusion, ReasonCode
+from shared.decision.risk import Prospect
 from shared.decision.settings import SourceKind
 from shared.life.weibull import LifeSpec
 
@@ -47,6 +48,8 @@ class Draft:
     facts: dict[str, SourceFacts] = field(default_factory=dict)
     exclusions: list[Exclusion] = field(default_factory=list)
     assumptions: dict[str, None] = field(default_factory=dict)
+    outlooks: dict[tuple[str, bool], dict[str, None]] = field(default_factory=dict)
+    """What each basis of a failure chance stands for; the flag: nothing is known."""
     rejects: list[tuple[str, str]] = field(default_factory=list)
     """Rework sources (source id, offer id) whose service may turn out to be refused."""
     proof_donor: dict[str, str] = field(default_factory=dict)
@@ -72,6 +75,19 @@ class Draft:
     def assume(self, text: str) -> None:
         """Note what the answer stands on; each is told once."""
         self.assumptions[text] = None
+
+    def note_outlook(self, what: str, outlook: Prospect) -> None:
+        """Note where the chance that ``what`` fails comes from, or that it is not on record."""
+        key = (outlook.basis, outlook.spec is None)
+        self.outlooks.setdefault(key, {})[what] = None
+
+    def all_assumptions(self) -> tuple[str, ...]:
+        """Every assumption once, the chances of failure by what they stand on."""
+        told = list(self.assumptions)
+        for (basis, is_unknown), subjects in self.outlooks.items():
+            end = "; cost and risk of failure are not counted" if is_unknown else ""
+            told.append(f"Chance of failure of {', '.join(subjects)}: {basis}{end}.")
+        return tuple(told)
 
 
 def minutes(hours: Decimal) -> int:

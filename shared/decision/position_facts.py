@@ -191,14 +191,8 @@ def note_outlook(
     draft: Draft, planned: PlannedPosition, kind: SourceKind, outlook: Prospect
 ) -> None:
     """Tell, once, where a chance of failure comes from, or that there is none on record."""
-    part_kind = draft.bench.part_kind(planned.position) or "part"
-    if outlook.spec is None:
-        draft.assume(
-            f"Failure of a {part_kind} by source '{kind}': {outlook.basis}; its cost and risk are "
-            "not counted."
-        )
-    else:
-        draft.assume(f"Failure of a {part_kind} by source '{kind}': {outlook.basis}.")
+    part_kind = draft.bench.part_kind(planned.position) or planned.position.name
+    draft.note_outlook(f"{part_kind} ({kind})", outlook)
 
 
 def unit_age(draft: Draft) -> tuple[Decimal, Decimal] | None:

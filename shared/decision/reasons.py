@@ -108,6 +108,7 @@ def _why_not(built: Built, source: Source, best: Plan) -> Exclusion:
     forced = solve(
         built.case,
         Query(built.confidence, built.deadline, forced_sources=frozenset({source.id})),
+        breaks_ties=False,
     ).plan
     if forced is None:
         return Exclusion(

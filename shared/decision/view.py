@@ -53,6 +53,7 @@ def plan_view(built: Built, plan: Plan) -> PlanView:
     net = plan.billed_price + inspection
     tax = times(net, bench.settings.pricing.tax_percent / 100)
     limit = bench.job.spending_limit
+    is_within_limit = None if limit is None else net + tax <= limit.minor
     lines = _lines(built, plan)
     readiness = _readiness(built, plan)
     risk = _risk(built, plan)
@@ -78,8 +79,8 @@ def plan_view(built: Built, plan: Plan) -> PlanView:
         readiness=readiness,
         risk=risk,
         meets_required_by=built.deadline is None or plan.ready_day <= built.deadline,
-        is_within_spending_limit=None if limit is None else net + tax <= limit.minor,
-        notes=_notes(built, plan, lines),
+        is_within_spending_limit=is_within_limit,
+        notes=_notes(built, plan, lines, is_within_limit),
     )
 
 
@@ -216,7 +217,9 @@ def _comeback(risk: Risk) -> str:
     return f"Chance of a comeback {when}: {least}{risk.comeback_probability:.1%}."
 
 
-def _notes(built: Built, plan: Plan, lines: tuple[PlanLine, ...]) -> tuple[str, ...]:
+def _notes(
+    built: Built, plan: Plan, lines: tuple[PlanLine, ...], is_within_limit: bool | None
+) -> tuple[str, ...]:
     notes = []
     by_id = {planned.id: planned for planned in built.bench.planned}
     outside = [
@@ -238,8 +241,9 @@ def _notes(built: Built, plan: Plan, lines: tuple[PlanLine, ...]) -> tuple[str, 
     if doubtful:
         notes.append("Kept without proof that it conforms: " + ", ".join(doubtful))
     limit = built.bench.job.spending_limit
-    if limit is not None:
-        notes.append(f"The customer's spending limit is {limit.amount} {limit.currency}, tax in.")
+    if is_within_limit is not None and limit is not None:
+        side = "Within" if is_within_limit else "ABOVE"
+        notes.append(f"{side} the customer's spending limit of {limit.amount} {limit.currency}.")
     deposit = sum(
         line.price for line in plan.lines if line.cost_class == "core-deposit" and line.is_billed
     )

@@ -200,8 +200,7 @@ def _add_whole(
     fitting = draft.bench.operations(OperationKind.RENEW)
     hours = p50_hours(fitting)
     outlook = prospect(draft.bench.snapshot, kind, UNIT_PART_KIND, age)
-    told = f"Failure of a whole unit by source '{kind}': {outlook.basis}"
-    draft.assume(f"{told}." if outlook.spec else f"{told}; its cost and risk are not counted.")
+    draft.note_outlook(f"whole unit ({kind})", outlook)
     draft.add(
         Source(
             id=source_id,

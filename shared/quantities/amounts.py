@@ -81,7 +81,8 @@ def read_amount(cursor: Cursor, words_that_may_follow: re.Pattern[str]) -> Amoun
     if spelling.readings:
         raise ask_which(spelling, figure.written)
     unit_as_written = cursor.text[unit_starts_at : cursor.at]
-    if figure.is_fraction and kind_of(spelling.code) in _SELDOM_IN_FRACTIONS:
+    is_bare_fraction = figure.is_fraction and "-" not in figure.written
+    if is_bare_fraction and kind_of(spelling.code) in _SELDOM_IN_FRACTIONS:
         _ask_about_fraction(figure, unit_as_written)
     amount = Amount(_times(figure, spelling.factor), spelling.code, spelling.note)
     return checked(_with_smaller_unit(amount, cursor))

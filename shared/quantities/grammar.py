@@ -14,83 +14,33 @@ nothing is guessed and no bounds are swapped.
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from decimal import Decimal
+from dataclasses import replace
 from typing import Final
 
-from shared.errors import Ambiguous, InvalidInput, WrongDimension
-from shared.quantities.amounts import Amount, checked, read_amount
+from shared.errors import Ambiguous, InvalidInput
+from shared.quantities.amounts import Amount, read_amount
 from shared.quantities.characters import plain_text
 from shared.quantities.cursor import Cursor
 from shared.quantities.designations import refuse_designation
-from shared.quantities.figures import Figure, number_follows
+from shared.quantities.expression import PLUS, WORDS_AFTER_NUMBER, Expression, read_expression
+from shared.quantities.figures import number_follows
 from shared.quantities.model import Quantity
-from shared.quantities.printed import AsWritten, customary, metric, short
+from shared.quantities.printed import AsWritten, customary, metric
 from shared.quantities.reading import Reading, StatedTwin
+from shared.quantities.refusals import OPENING, NotUnderstood, check_alike, check_order
 from shared.quantities.twins import compare
-from shared.quantities.units import canonical_unit, convert, difference_unit, kind_of
-from shared.quantities.units import same_dimension as alike
+from shared.quantities.units import canonical_unit, kind_of
 
-_BEFORE: Final = re.compile(
-    r"(?:an?|the|of|about|approx(?:imately)?\.?|torque|tighten(?: to)?|gap|clearance|end play|play"
-    r"|diameter|dia\.?|length|width|depth|thickness|bore|shim)\b[ :]*",
-    re.IGNORECASE,
-)
-_AFTER: Final = re.compile(
-    r" ?(?:torque|gap|clearance|end play|play|diameter|dia\.?|thick|wide|long|deep|high|length"
-    r"|width|depth|thickness|bore|shim|drive|rise)\b\.?",
-    re.IGNORECASE,
-)
-_LIMIT: Final = re.compile(r" ?(max|min)(?:imum)?\b\.? ?:?", re.IGNORECASE)
-_DASH: Final = re.compile(r" ?(?:-|~|\.{2,3}|to\b|thru\b|through\b|up to\b) ?", re.IGNORECASE)
-_TOLERANCE: Final = re.compile(r" ?± ?")
-_PLUS: Final = re.compile(r" ?(?:,? ?(?:and )?then\b|plus\b|\+) ?", re.IGNORECASE)
-_MINUS: Final = re.compile(r" ?[/,]? ?- ?")
-_OPEN: Final = re.compile(r" ?[(\[] ?")
 _CLOSE: Final = re.compile(r" ?[)\]]")
 _BETWEEN_TWINS: Final = re.compile(r" ?(?:[,;/=]|or\b) ?", re.IGNORECASE)
-_WORD_AFTER_NUMBER: Final = re.compile(
-    rf"(?:{_AFTER.pattern}|{_LIMIT.pattern}|{_DASH.pattern}|{_PLUS.pattern}|or\b)", re.IGNORECASE
-)
-_NO_NUMBER: Final = re.compile(r"[+-]?(?:s?nan|inf(?:inity)?)\b", re.IGNORECASE)
-_MISREAD_BRACKET: Final = re.compile(r" ?[1lI|](?=[0-9.])")
+_MISREAD_BRACKET: Final = re.compile(r" ?[1lI](?=[0-9.])")
 _GROUP: Final = re.compile(r" ([0-9]{3})(?![0-9.,])")
 
 _LIMIT_SIGNS: Final = {"upper": "max. ", "lower": "min. "}
-_MOST_WORDS: Final = 4
 _MOST_STEPS: Final = 4
 
 # A load beside a force in newtons: the pound of the bracket is the pound-force.
 _FORCE_FOR_MASS: Final = {"kg": "kgf", "lb": "lbf", "oz": "ozf", "t": "tonf-metric"}
-
-
-@dataclass(frozen=True, slots=True)
-class _Expression:
-    """What one expression says: a value, a range, a tolerance (all three), or one limit."""
-
-    text: str
-    value: Amount | None = None
-    lower: Amount | None = None
-    upper: Amount | None = None
-
-    @property
-    def bounds(self) -> dict[str, Amount]:
-        """The amounts that are there, by the name of the bound."""
-        named = {"value": self.value, "lower": self.lower, "upper": self.upper}
-        return {bound: amount for bound, amount in named.items() if amount is not None}
-
-    @property
-    def unit(self) -> str:
-        """The unit of the first amount."""
-        return next(iter(self.bounds.values())).unit
-
-    def as_force(self) -> "_Expression":
-        """Return the same with pounds read as pounds-force, kilograms as kilograms-force."""
-        forced = {
-            bound: replace(amount, unit=_FORCE_FOR_MASS.get(amount.unit, amount.unit))
-            for bound, amount in self.bounds.items()
-        }
-        return _Expression(self.text, **forced)
 
 
 def read_text(text: str) -> Reading:
@@ -104,158 +54,41 @@ def read_text(text: str) -> Reading:
     ('29.8 N·m', '31.75 mm')
     """
     plain = plain_text(text)
+    try:
+        return replace(_read(plain), text=text)
+    except NotUnderstood as error:
+        raise _with_readings(error, plain) from None
+
+
+def _read(plain: str) -> Reading:
     refuse_designation(plain)
     cursor = Cursor(plain)
-    first = _expression(cursor)
-    _check_order(first)
+    first = read_expression(cursor)
+    check_order(first.text, first.lower, first.upper)
     twins = list(_twins(cursor))
     steps = tuple(_steps(cursor, first))
     if not cursor.done:
-        raise _not_understood(cursor)
-    return _reading(text, first, twins, steps)
+        raise NotUnderstood(cursor)
+    return _reading(plain, first, twins, steps)
 
 
-def _expression(cursor: Cursor) -> _Expression:
-    start = cursor.at
-    limit = _words_before(cursor)
-    first = read_amount(cursor, _WORD_AFTER_NUMBER)
-    if first is None:
-        raise _no_number_here(cursor)
-    found = _range(cursor, first) or _tolerance(cursor, first) or _Expression("", value=first)
-    for _ in range(_MOST_WORDS):
-        limit = _limit(cursor) or limit
-        if cursor.take(_AFTER) is None:
-            break
-    if limit:
-        found = _limited(found, limit)
-    found = replace(found, text=cursor.text[start : cursor.at].strip(" "))
-    if not found.unit:
-        raise _no_unit(found, cursor)
-    return found
-
-
-def _words_before(cursor: Cursor) -> str:
-    limit = ""
-    for _ in range(_MOST_WORDS):
-        limit = _limit(cursor) or limit
-        cursor.blanks()
-        if cursor.take(_BEFORE) is None:
-            break
-    return limit
-
-
-def _limit(cursor: Cursor) -> str:
-    found = cursor.take(_LIMIT)
-    return found.group(1).lower() if found else ""
-
-
-def _limited(found: _Expression, limit: str) -> _Expression:
-    if found.value is None or found.lower is not None:
-        raise InvalidInput(
-            "/text",
-            "A range cannot be a limit as well.",
-            "Give the range, or the one limit.",
-            "not-understood",
-        )
-    return _Expression("", **{"upper" if limit == "max" else "lower": found.value})
-
-
-def _range(cursor: Cursor, first: Amount) -> _Expression | None:
-    start = cursor.at
-    if cursor.take(_DASH) is None or not number_follows(cursor):
-        cursor.at = start
-        return None
-    last = read_amount(cursor, _WORD_AFTER_NUMBER)
-    assert last is not None
-    if first.unit and not last.unit:
-        raise Ambiguous(
-            "/text",
-            f"The unit stands behind the first figure only: {cursor.text[start - 20 :][:40]}.",
-            "Write the unit behind the last figure.",
-            [f"{first.figure.written} to {last.figure.written} {first.unit}"],
-        )
-    first = first.inheriting(last.unit)
-    if first.unit:
-        _check_alike(first.unit, last.unit)
-    return _Expression("", lower=first, upper=last)
-
-
-def _tolerance(cursor: Cursor, middle: Amount) -> _Expression | None:
-    """Read ± 5, or + 0.02 / - 0.01, behind an amount."""
-    start = cursor.at
-    if cursor.take(_TOLERANCE) is not None:
-        half = read_amount(cursor, _WORD_AFTER_NUMBER)
-        if half is None:
-            raise _no_number_here(cursor)
-        return _between(middle, half, half)
-    if cursor.take(_PLUS) is None or not number_follows(cursor):
-        cursor.at = start
-        return None
-    above = read_amount(cursor, _WORD_AFTER_NUMBER)
-    if cursor.take(_MINUS) is None or not number_follows(cursor):
-        cursor.at = start
-        return None
-    below = read_amount(cursor, _WORD_AFTER_NUMBER)
-    assert above is not None
-    assert below is not None
-    return _between(middle, below, above)
-
-
-def _between(middle: Amount, below: Amount, above: Amount) -> _Expression:
-    unit = middle.unit or above.unit or below.unit
-    if not unit:
-        return _Expression("", value=middle)
-    if not middle.unit and unit == "%":
-        raise InvalidInput(
-            "/text",
-            "The tolerance is in per cent and the value has no unit.",
-            "Write the unit behind the value.",
-            "unit-missing",
-        )
-    middle = middle.inheriting(unit)
-    return _Expression(
-        "",
-        value=middle,
-        lower=_moved(middle, below.inheriting(unit), -1),
-        upper=_moved(middle, above.inheriting(unit), 1),
-    )
-
-
-def _moved(middle: Amount, by: Amount, sign: int) -> Amount:
-    """Return the middle moved by a tolerance: a part of a hundred, or a difference."""
-    if by.value < 0:
-        raise InvalidInput(
-            "/text", "A tolerance is negative.", "Give it without a sign.", "not-understood"
-        )
-    if by.unit == "%" and middle.unit != "%":
-        difference = abs(middle.value) * by.value / 100
-    elif by.unit == middle.unit:
-        difference = by.value
-    else:
-        _check_alike(difference_unit(by.unit), difference_unit(middle.unit))
-        difference = convert(by.value, difference_unit(by.unit), difference_unit(middle.unit))
-    value = middle.value + sign * difference
-    step = max(middle.figure.step, by.figure.step if by.unit == middle.unit else Decimal(0))
-    return checked(Amount(Figure(value, short(value), step, step), middle.unit, middle.note))
-
-
-def _twins(cursor: Cursor) -> Iterator[_Expression]:
+def _twins(cursor: Cursor) -> Iterator[Expression]:
     """Read the same quantity in other units: in brackets, or behind =, /, a comma, "or"."""
     while True:
         start = cursor.at
-        if cursor.take(_OPEN) is not None:
+        if cursor.take(OPENING) is not None:
             yield from _in_brackets(cursor)
         elif cursor.take(_BETWEEN_TWINS) is not None and number_follows(cursor):
-            yield _expression(cursor)
+            yield read_expression(cursor)
         else:
             cursor.at = start
             return
 
 
-def _in_brackets(cursor: Cursor) -> Iterator[_Expression]:
-    yield _expression(cursor)
+def _in_brackets(cursor: Cursor) -> Iterator[Expression]:
+    yield read_expression(cursor)
     while cursor.take(_BETWEEN_TWINS) is not None:
-        yield _expression(cursor)
+        yield read_expression(cursor)
     if cursor.take(_CLOSE) is None:
         if cursor.done:
             raise Ambiguous(
@@ -264,20 +97,20 @@ def _in_brackets(cursor: Cursor) -> Iterator[_Expression]:
                 "Close the bracket.",
                 [f"{cursor.text})"],
             )
-        raise _not_understood(cursor)
+        raise NotUnderstood(cursor)
 
 
-def _steps(cursor: Cursor, first: _Expression) -> Iterator[Amount]:
+def _steps(cursor: Cursor, first: Expression) -> Iterator[Amount]:
     """Read the angles of a tightening in steps: 20 N·m + 90° + 90°."""
     for _ in range(_MOST_STEPS):
         start = cursor.at
-        if cursor.take(_PLUS) is None or not number_follows(cursor):
+        if cursor.take(PLUS) is None or not number_follows(cursor):
             cursor.at = start
             return
-        angle = read_amount(cursor, _WORD_AFTER_NUMBER)
+        angle = read_amount(cursor, WORDS_AFTER_NUMBER)
         assert angle is not None
         if not angle.unit:
-            raise _not_understood(Cursor(cursor.text, start))
+            raise NotUnderstood(Cursor(cursor.text, start))
         if angle.kind != "angle" or kind_of(first.unit) != "torque":
             raise InvalidInput(
                 "/text",
@@ -289,12 +122,13 @@ def _steps(cursor: Cursor, first: _Expression) -> Iterator[Amount]:
 
 
 def _reading(
-    text: str, first: _Expression, twins: list[_Expression], steps: tuple[Amount, ...]
+    text: str, first: Expression, twins: list[Expression], steps: tuple[Amount, ...]
 ) -> Reading:
     kinds = {kind_of(expression.unit) for expression in (first, *twins)}
     notes = [amount.note for part in (first, *twins) for amount in part.bounds.values()]
     if kinds == {"mass", "force"}:
-        first, twins = first.as_force(), [twin.as_force() for twin in twins]
+        first = first.in_units(_FORCE_FOR_MASS)
+        twins = [twin.in_units(_FORCE_FOR_MASS) for twin in twins]
         notes.append("read as force, since a force stands beside it")
     kind = kind_of(first.unit)
     bounds = first.bounds
@@ -327,8 +161,12 @@ def _quantity(amount: Amount | None, kind: str) -> Quantity | None:
     return Quantity(amount.in_unit(canonical_unit(kind)), canonical_unit(kind))
 
 
-def _compared(first: _Expression, twin: _Expression) -> StatedTwin:
-    _check_alike(first.unit, twin.unit)
+def _compared(first: Expression, twin: Expression) -> StatedTwin:
+    check_alike(first.unit, twin.unit)
+    if first.value is None and len(first.bounds) == 1 and twin.value and len(twin.bounds) == 1:
+        # "min. 0.5 mm (0.020 in)": the bracket says again what the limit is.
+        (bound,) = first.bounds
+        twin = Expression(twin.text, **{bound: twin.value})
     if first.bounds.keys() != twin.bounds.keys():
         raise InvalidInput(
             "/text",
@@ -340,99 +178,38 @@ def _compared(first: _Expression, twin: _Expression) -> StatedTwin:
     return compare(twin.text, twin.unit, bounds)
 
 
-def _check_alike(unit: str, other: str) -> None:
-    if not alike(kind_of(unit), kind_of(other)):
-        raise WrongDimension(
-            "/text",
-            f"{unit} measures {kind_of(unit)}, {other} {kind_of(other)}.",
-            "Figures that belong together have units of one kind.",
-        )
-
-
-def _check_order(found: _Expression) -> None:
-    lower, upper = found.lower, found.upper
-    if lower is None or upper is None or lower.value <= upper.in_unit(lower.unit):
-        return
-    raise Ambiguous(
+def _with_readings(error: NotUnderstood, plain: str) -> InvalidInput:
+    """Return the error with the readings that the text allows once mended, where there are some."""
+    readings = [
+        mended for mended in _mended(plain[: error.at], plain[error.at :]) if _is_read(mended)
+    ]
+    if not readings:
+        return error
+    return Ambiguous(
         "/text",
-        f"The range {found.text} is upside down: its first figure is the larger.",
-        "Compare the page and the lines beside it: the bounds may be exchanged, or a digit of "
-        "one of them misprinted.",
-        [
-            f"{upper.figure.written} {upper.unit} to {lower.figure.written} {lower.unit} "
-            "(bounds exchanged)",
-            "a digit of one bound misprinted",
-        ],
+        f"'{plain[:80]}' is not understood as it stands.",
+        "Check the page and send the reading that is meant.",
+        readings,
     )
 
 
-def _no_unit(found: _Expression, cursor: Cursor) -> InvalidInput:
-    if not (cursor.done or cursor.sees(_OPEN)):
-        return _not_understood(cursor)
-    bounds = list(found.bounds.values())
-    written = " to ".join(amount.figure.written for amount in bounds)
-    units = ["in"] if bounds[0].figure.is_fraction else ["mm", "in"]
-    readings = [f"{written} {unit}" for unit in units]
-    if found.value is not None and found.value.figure.is_fraction:
-        readings += [f"{written} inch square drive", f"{written} inch thread (GET /v1/fasteners)"]
-    detail = f"'{cursor.text[:40]}' has no unit"
-    if found.lower and found.upper and found.lower.value > found.upper.value:
-        detail += ", and the range is upside down: its first figure is the larger"
-        lower, upper = found.lower.figure.written, found.upper.figure.written
-        readings = [f"{upper} to {lower} {unit} (bounds exchanged)" for unit in units]
-        readings.append("a digit of one bound misprinted: compare the lines beside it")
-    return Ambiguous("/text", f"{detail}.", "Write the unit behind the number.", readings)
-
-
-def _no_number_here(cursor: Cursor) -> InvalidInput:
-    if cursor.sees(_NO_NUMBER):
-        return InvalidInput(
-            "/text", "That is not a finite number.", "Give a number, such as 31.42.", "number"
-        )
-    return _not_understood(cursor)
-
-
-def _not_understood(cursor: Cursor) -> InvalidInput:
-    """Return the error for what stands here, with the readings it allows where there are some."""
-    readings = list(_mended(cursor))
-    if readings:
-        return Ambiguous(
-            "/text",
-            f"'{cursor.text[:80]}' is not understood as it stands.",
-            "Check the page and send the reading that is meant.",
-            readings,
-        )
-    return InvalidInput(
-        "/text",
-        f"'{cursor.rest[:40].strip()}' is not understood, and sums are not worked out."
-        if cursor.rest.strip()
-        else "A number is missing at the end.",
-        "Give one number with its unit, a range, or a tolerance, such as 22 ft-lb.",
-        "not-understood",
-    )
-
-
-def _mended(cursor: Cursor) -> Iterator[str]:
-    """Offer what was meant: a bracket scanned as 1, a blank in a number, a lost sign."""
-    before, rest = cursor.text[: cursor.at], cursor.rest
+def _mended(before: str, rest: str) -> Iterator[str]:
+    """Yield what may be meant: a bracket scanned as 1, a blank in a number, a lost sign."""
     misread = _MISREAD_BRACKET.match(rest)
-    if misread and rest.endswith(")") and "(" not in cursor.text:
-        yield from _readable(f"{before} ({rest[misread.end() :]}")
+    if misread and rest.endswith(")") and "(" not in before + rest:
+        yield f"{before} ({rest[misread.end() :]}"
     group = _GROUP.match(rest)
     if group and before[-1:].isdigit():
-        yield from _readable(f"{before}{group.group(1)}{rest[group.end() :]}")
-
-    cursor.blanks()
-    if number_follows(cursor) and before.strip(" ")[-1:] in {"'", "t"}:
-        yield from _readable(f'{cursor.text}"')
-    if number_follows(cursor):
-        # A plus sign in an address that is not written %2B arrives as a blank.
-        yield from _readable(f"{before.strip(' ')} + {cursor.rest}")
+        yield f"{before}{group.group(1)}{rest[group.end() :]}"
+    if before.rstrip(" ").endswith(("'", "ft")):
+        yield f'{before}{rest}"'
+    # A plus sign in an address that is not written %2B arrives as a blank.
+    yield f"{before.rstrip(' ')} + {rest.lstrip(' ')}"
 
 
-def _readable(candidate: str) -> Iterator[str]:
+def _is_read(text: str) -> bool:
     try:
-        read_text(candidate)
+        _read(text)
     except InvalidInput:
-        return
-    yield candidate
+        return False
+    return True

@@ -111,9 +111,18 @@ def test_a_choice_is_kept_with_its_result(yard: Shop, job_id: str, options: dict
     read = yard.get(f"/decisions/{kept['id']}")
     assert read.json() == kept
     assert read.headers["etag"] == answer.headers["etag"]
-    head = {name: value for name, value in kept.items() if name != "result"}
+    head = {name: value for name, value in kept.items() if name not in ("result", "snapshot")}
     assert head in yard.get("/decisions", job_id=job_id, limit="200").json()["items"]
     DecisionHead.model_validate(head)
+
+
+def test_the_inputs_of_a_kept_decision_answer_the_same_when_sent_whole(
+    yard: Shop, job_id: str, options: dict[str, Any]
+) -> None:
+    kept = yard.post(f"/jobs/{job_id}/decisions", choice(options)).json()
+    again = yard.post("/calculations/decision", kept["snapshot"])
+    assert again.status_code == 200, again.text
+    assert again.json() == kept["result"]
 
 
 def test_a_repeated_choice_is_kept_once(yard: Shop, job_id: str, options: dict[str, Any]) -> None:

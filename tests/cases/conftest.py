@@ -13,5 +13,5 @@ __all__ = ["app", "client", "headers"]
 
 
 @pytest.fixture
-def headers(app: Api, client: TestClient[Any]) -> dict[str, str]:  # noqa: F811
+def headers(app: Api, client: TestClient[Any]) -> dict[str, str]:
     return dict(make_shop(app, client, fresh("Invented workshop")).headers)

@@ -9,6 +9,7 @@ from db.models.access import audit_entries
 from db.queries.assemblies import positions_for
 from db.queries.mapping import load
 from shared.assemblies.model import Position, Ruling, Serviceability, ServiceabilityRuling
+from shared.decision.settings import ShopSettings
 from tests.db.workshop import Workshop
 
 
@@ -77,3 +78,10 @@ def test_rulings_made_at_the_same_time_are_counted_one_by_one(workshop: Workshop
     versions = [workshop.read(ServiceabilityRuling, ruling.id).version for ruling in rulings]
     assert sorted(versions) == list(range(1, 32))
     assert workshop.read(Position, position.id).version == 31
+
+
+def test_settings_made_at_the_same_time_are_counted_one_by_one(workshop: Workshop) -> None:
+    with ThreadPoolExecutor(6) as threads:
+        made = list(threads.map(lambda _: workshop.settings(), range(12)))
+    versions = [workshop.read(ShopSettings, settings.id).version for settings in made]
+    assert sorted(versions) == list(range(1, 13))

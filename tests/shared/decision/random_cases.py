@@ -231,7 +231,7 @@ class _Maker:
         return made
 
     def source(self, position: CasePosition, source_id: str, is_whole: bool = False) -> Source:
-        kind = self.random.choice(("keep", "new", "new", "new", "used", "salvaged"))
+        kind = self.random.choice(("keep", "new", "new", "new", "used", "salvaged", "salvaged"))
         if kind == "salvaged" and not self.donors:
             kind = "new"
         charges: list[str] = []
@@ -242,7 +242,7 @@ class _Maker:
         elif kind == "salvaged":
             donor = self.random.choice(self.donors)
             charges.append(donor.id)
-            parts = (f"{donor.id}/{position.id if self.chance(0.7) else 'shared'}",)
+            parts = (f"{donor.id}/{position.id if self.chance(0.4) else 'shared'}",)
             unit = donor.id
         else:
             charges.append(self.random.choice(self.orders).id)
@@ -254,7 +254,7 @@ class _Maker:
             source_id,
             position.id,
             kind,
-            self.lines(kind, 900 if is_whole else 400),
+            self.lines(kind, 900 if is_whole else 120 if kind == "salvaged" else 400),
             tuple(charges),
             self.random.choice((0, 15, 45, 120, 260)),
             fits_another_part=kind != "keep" and self.chance(0.9),

@@ -215,9 +215,7 @@ def test_a_donor_part_that_nothing_could_replace_is_barred_unless_the_policy_all
     barred = answer({**with_donor(worth="5"), **alone})
     assert barred.recommended is None
     assert "nothing else on offer" in why(barred, "bearing")
-    bold = settings(
-        salvage_experience=GOOD_SALVAGE, policy={"harvest_without_fallback": "allowed"}
-    )
+    bold = settings(salvage_experience=GOOD_SALVAGE, policy={"harvest_without_fallback": "allowed"})
     easy = job(confidence="0.8")
     assert chosen(best({**with_donor(worth="5"), **alone, "settings": bold, "job": easy})) == {
         "bearing": "salvaged"
