@@ -8,7 +8,7 @@ STAMP := $(VENV)/.ready
 PIP_FLAGS := --disable-pip-version-check --retries 1 --timeout 15 --no-input
 BIN := $(VENV)/bin
 
-.PHONY: help demo serve test check format bench lock clean
+.PHONY: help demo serve test check format bench document lock clean
 
 help:  ## list the commands
 	@grep -E '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed -e 's/:.*##/:/' | column -t -s ':'
@@ -48,6 +48,9 @@ format: $(STAMP)  ## format the code
 
 bench: $(STAMP)  ## speed of the planner and the server, as ratios to a reference of the same run
 	@$(BIN)/python -m tests.bench
+
+document: $(STAMP)  ## write api/openapi.json again
+	@$(BIN)/python -m api.document
 
 lock:  ## write requirements.txt again from pyproject.toml (needs uv)
 	uv pip compile pyproject.toml --extra dev --python-version 3.11 --generate-hashes --no-emit-index-url --no-emit-find-links --no-annotate --no-header --quiet -o requirements.txt

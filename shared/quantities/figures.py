@@ -22,7 +22,7 @@ _DENOMINATORS: Final = frozenset({2, 3, 4, 6, 8, 16, 32, 64, 128})
 
 _VULGAR: Final = f"[{VULGAR_FRACTIONS}]"
 _SIGN: Final = re.compile(rf"([+-]) ?(?=[0-9]|[.,][0-9]|{_VULGAR})")
-_DIGITS: Final = re.compile(r"[0-9][0-9.,]*|[.,][0-9][0-9.,]*")
+_DIGITS: Final = re.compile(r"[0-9]+(?:[.,][0-9]+)*|(?:[.,][0-9]+)+")
 _POWER_OF_TEN: Final = re.compile(r"[eE]([+-]?[0-9]+)(?![A-Za-z0-9])")
 _FRACTION: Final = re.compile(r"/([0-9]+)")
 _MIXED: Final = re.compile(rf"[ -]?(?:({_VULGAR})|(?<=[ -])([0-9]+)/([0-9]+))")
@@ -79,12 +79,10 @@ def _unsigned(cursor: Cursor) -> Figure | None:
     vulgar = cursor.take(_VULGAR_ALONE)
     if vulgar is not None:
         return _fraction(0, _vulgar(vulgar.group()))
-    start = cursor.at
     found = cursor.take(_DIGITS)
     if found is None:
         return None
-    digits = found.group().rstrip(".,")
-    cursor.at = start + len(digits)
+    digits = found.group()
     if len(digits) > _MOST_CHARACTERS:
         raise _no_number(f"A number has more than {_MOST_CHARACTERS} characters.")
     power = cursor.take(_POWER_OF_TEN)

@@ -96,4 +96,6 @@ def _expected(first: Amount, twin: Amount) -> str:
     digits = max(len(twin.figure.written.lstrip("-0.").replace(".", "")), _FEWEST_DIGITS)
     if twin.figure.is_fraction:
         digits = 6
-    return plain(Context(prec=digits, rounding=ROUND_HALF_UP).plus(first.in_unit(twin.unit)))
+    expected = Context(prec=digits, rounding=ROUND_HALF_UP).plus(first.in_unit(twin.unit))
+    places = max(digits - 1 - expected.adjusted(), 0) if expected else 0
+    return plain(expected.quantize(Decimal(1).scaleb(-places), context=Context(prec=80)))

@@ -63,6 +63,7 @@ _BASE_DEFINITIONS: Final = (
 _EXACT: Final = Context(prec=28)
 _MOST_DIGITS: Final = 40
 _MOST_POWER: Final = 30
+_MOST_PLACES: Final = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,10 +203,8 @@ def check_number(value: Decimal, pointer: str) -> None:
         raise InvalidInput(pointer, f"Got {value}; wanted a finite number.", fix)
     digits, exponent = value.as_tuple().digits, value.as_tuple().exponent
     assert isinstance(exponent, int)
-    if len(digits) > _MOST_DIGITS or abs(exponent) > _MOST_POWER or value.adjusted() > _MOST_POWER:
-        raise InvalidInput(
-            pointer, f"The number has more than {_MOST_POWER} places or digits.", fix, "number-size"
-        )
+    if len(digits) > _MOST_DIGITS or exponent < -_MOST_PLACES or value.adjusted() > _MOST_POWER:
+        raise InvalidInput(pointer, "The number has too many digits.", fix, "number-size")
 
 
 def difference_unit(code: str) -> str:
@@ -217,6 +216,10 @@ def nearest_code(text: str) -> str | None:
     """Return the unit code that text on no list most likely stands for, or None."""
     if len(text) > _MOST_DIGITS:
         return None
+    written = "·".join(text.replace(".", " ").replace("-", " ").split())
+    for row in table("unit_spellings"):
+        if row["code"] and row["spelling"] in {text, written}:
+            return row["code"]
     codes = list(UNIT_CODES)
     same_letters = [code for code in codes if code.casefold() == text.casefold()]
     near = same_letters or get_close_matches(text, codes, n=1, cutoff=0.5)
