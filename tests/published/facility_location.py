@@ -1,7 +1,7 @@
-"""The uncapacitated warehouse-location file form, read as a planning case.
+"""The warehouse-location file form, read as a planning case.
 
 Facility = an order with its freight, customer = a position, assignment cost = the price of the
-part. Amounts are ten-thousandths, so that every figure of the file is a whole number.
+part, null = that pair is forbidden, capacity = at most so many pieces of a facility. Amounts are ten-thousandths, so that every figure of the file is a whole number.
 """
 
 import json
@@ -11,6 +11,7 @@ from pathlib import Path
 from shared.decision.case import (
     CHANCE_ONE,
     AmountLine,
+    Capacity,
     CasePosition,
     Charge,
     CostClass,
@@ -52,7 +53,16 @@ def warehouse_case(data: dict) -> PlanningCase:
                 )
                 for i in customers
                 for j, cost in enumerate(data["assign_cost"][i])
+                if cost is not None
             ),
+        ),
+        capacities=tuple(
+            Capacity(
+                f"capacity-{j:02}",
+                capacity,
+                tuple((f"customer-{i:02}-from-{j:02}", data["demand"][i]) for i in customers),
+            )
+            for j, capacity in enumerate(data.get("capacity", ()))
         ),
         charges=tuple(
             Charge(f"facility-{j:02}", "order", "facility", (_line(CostClass.FREIGHT, cost),))
