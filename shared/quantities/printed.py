@@ -24,7 +24,7 @@ class _Printed:
 
 
 # Kind -> units to print in, the largest first; the last one has no least. Common practice: torque
-# below 20 ft-lb in in-lb, strengths in ksi, small masses in grams and ounces.
+# below 10 ft-lb in in-lb, strengths in ksi, small masses in grams and ounces.
 _METRIC: Final = MappingProxyType(
     {
         "length": (_Printed("mm", "0", "mm", places=3),),
@@ -50,7 +50,7 @@ _CUSTOMARY: Final = MappingProxyType(
         "length": (_Printed("in", "0", "in", places=4),),
         "area": (_Printed("in2", "0", "in²"),),
         "torque": (
-            _Printed("ft-lb", "27.116358966628008", "ft-lb", digits=3),
+            _Printed("ft-lb", "13.558179483314004", "ft-lb", digits=3),
             _Printed("in-lb", "0", "in-lb", digits=3),
         ),
         "force": (_Printed("lbf", "0", "lbf"),),

@@ -117,7 +117,7 @@ def test_steps_may_be_several_and_in_turns():
         ("6 oz", "170.1 g", "6 oz"),
         ("250 ml", "250 mL", "8.454 US fl oz"),
         ("20 °C", "20 °C", "68 °F"),
-        ("20 N·m + 90°", "20 N·m, then 90°", "177 in-lb, then 90°"),
+        ("20 N·m + 90°", "20 N·m, then 90°", "14.8 ft-lb, then 90°"),
         ("max 2 mm", "max. 2 mm", "max. 0.0787 in"),
     ],
 )
