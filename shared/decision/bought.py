@@ -161,15 +161,18 @@ def _add_bought(
 
 def _bought_notes(planned: PlannedPosition, candidate: Candidate) -> tuple[str, ...]:
     called = planned.position.name
+    told = []
+    if planned.position.renewal_rule is RenewalRule.SELECT_FIT:
+        told.append("the size is known only after measuring: have several at hand, measure again")
     if candidate.path is Path.GENERIC:
-        return (
-            f"same standard designation as the maker's part: {candidate.part.generic_designation}",
+        told.append(
+            f"same standard designation as the maker's part: {candidate.part.generic_designation}"
         )
     if candidate.claim is not None:
         claim = candidate.claim
         note = f"interchange for {called} on evidence '{claim.evidence_kind}': {claim.evidence}"
-        return (note, *((f"rework: {claim.rework_note}",) if claim.rework_note else ()))
-    return ()
+        told += [note, *([f"rework: {claim.rework_note}"] if claim.rework_note else [])]
+    return tuple(told)
 
 
 def _adaptation(

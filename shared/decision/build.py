@@ -123,12 +123,6 @@ def _case(draft: Draft, starts_on_day_zero: bool) -> PlanningCase:
         is_tied = position.renewal_rule is RenewalRule.ALWAYS and group is not None
         charge = f"access:{group}" if is_tied and f"access:{group}" in draft.charges else None
         positions.append(CasePosition(planned.id, planned.parent_id, charge))
-    for planned in bench.planned:
-        if bench.is_resolved(planned.position):
-            source_id = f"{planned.id}:part-by-part"
-            draft.sources[source_id] = Source(
-                source_id, planned.id, "part-by-part", resolves_children=True
-            )
     kept = set(draft.sources)
     return PlanningCase(
         positions=tuple(sorted(positions, key=lambda p: p.id)),

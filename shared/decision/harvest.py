@@ -30,7 +30,9 @@ from shared.life.experience import prior_belief
 from shared.money import times
 from shared.sourcing.model import Offer, WarrantyCover
 
-_NO_FALLBACK = frozenset({SourceKind.KEEP, SourceKind.SALVAGED, SourceKind.REWORK})
+_NO_FALLBACK = frozenset(
+    {SourceKind.KEEP, SourceKind.SALVAGED, SourceKind.REWORK, SourceKind.PART_BY_PART}
+)
 
 
 def add_harvests(draft: Draft) -> None:
@@ -127,6 +129,8 @@ def _add_harvest(draft: Draft, donor: Unit, planned: PlannedPosition) -> None:
 def _why_not_taken(draft: Draft, donor: Unit, position: Position) -> str | None:
     if position.renewal_rule is RenewalRule.ALWAYS:
         return "renewed always: only a part never run will do"
+    if position.renewal_rule is RenewalRule.SELECT_FIT:
+        return "chosen by measuring: it stays with the unit it was measured for"
     if draft.bench.is_resolved(position):
         return None
     if position.is_variant_bound:

@@ -75,6 +75,35 @@ def add_keep(draft: Draft, planned: PlannedPosition) -> None:
     )
 
 
+def add_part_by_part(draft: Draft, planned: PlannedPosition) -> None:
+    """Deal with what is inside a position singly; the position itself then stays.
+
+    Where the position itself is inspected for something, it must be fit to stay.
+    """
+    if not draft.bench.is_resolved(planned.position):
+        return
+    verdict = None
+    if draft.bench.has_characteristics(planned.position):
+        verdict = draft.bench.verdict(planned)
+        why_not = why_not_kept(draft, planned)
+        if why_not is None and verdict is Verdict.NONCONFORMING:
+            why_not = "nonconforming: what is inside it is not put right around it"
+        if why_not is not None:
+            draft.bar(f"keep {planned.name} and deal with what is inside it", planned.id, why_not)
+            return
+    source_id = f"{planned.id}:{SourceKind.PART_BY_PART}"
+    draft.add(
+        Source(source_id, planned.id, SourceKind.PART_BY_PART, resolves_children=True),
+        SourceFacts(
+            kind=SourceKind.PART_BY_PART,
+            description="part by part",
+            disposition="keep",
+            position_name=planned.name,
+            verdict=verdict,
+        ),
+    )
+
+
 def why_not_kept(draft: Draft, planned: PlannedPosition) -> str | None:
     """Why a position's own part may not be kept; None when it may."""
     bench, position = draft.bench, planned.position
@@ -88,7 +117,7 @@ def why_not_kept(draft: Draft, planned: PlannedPosition) -> str | None:
         )
     if verdict is Verdict.CONFORMING:
         return None
-    if position.is_safety_critical:
+    if planned.is_safety_critical:
         return f"safety-critical and {verdict}: it is kept only when it conforms"
     if verdict is Verdict.NONCONFORMING:
         return _why_nonconforming_not_kept(draft, planned)

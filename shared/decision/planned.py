@@ -1,7 +1,7 @@
 """The positions as they are planned: pieces told apart, the tree, the verdicts."""
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
@@ -37,6 +37,8 @@ class PlannedPosition:
     piece: int | None
     quantity: int
     parent_id: str
+    is_safety_critical: bool
+    """Its own flag, or that of anything around it: what is inside a brake is brake."""
 
     @property
     def name(self) -> str:
@@ -96,19 +98,17 @@ class Bench:
 
         Below a position that is not ruled serviceable nothing is decided: it is dealt with whole.
         """
-        found: list[PlannedPosition] = []
-        self._plan_below(None, WHOLE, found)
-        return tuple(found)
+        return tuple(self._planned_below(None, is_critical=False))
 
-    def _plan_below(self, parent: str | None, planned: str, found: list[PlannedPosition]) -> None:
+    def _planned_below(self, parent: str | None, *, is_critical: bool) -> Iterator[PlannedPosition]:
         for position in self.children.get(parent, ()):
-            pieces = self._pieces(position)
-            for piece in pieces:
+            critical = is_critical or position.is_safety_critical
+            for piece in self._pieces(position):
                 key = position.id if piece is None else f"{position.id}#{piece}"
                 quantity = position.quantity if piece is None else 1
-                found.append(PlannedPosition(key, position, piece, quantity, planned))
+                yield PlannedPosition(key, position, piece, quantity, parent or WHOLE, critical)
             if self.is_resolved(position):
-                self._plan_below(position.id, position.id, found)
+                yield from self._planned_below(position.id, is_critical=critical)
 
     def _pieces(self, position: Position) -> tuple[int | None, ...]:
         tells_apart = position.quantity > 1 and not self.children.get(position.id)
@@ -219,7 +219,7 @@ class Bench:
             seen = {finding.position_id for finding in self.findings_of(unit_id)}
             inside = [p for p in inside if p.id in seen]
         judged = [self._judge_one(p, unit_id, piece) for p in (position, *inside)]
-        if len(judged) > 1 and not self._has_characteristics(position):
+        if len(judged) > 1 and not self.has_characteristics(position):
             judged = judged[1:]
         return worst_of(position.id, judged)
 
@@ -248,7 +248,8 @@ class Bench:
     def _characteristics(self) -> tuple[Characteristic, ...]:
         return tuple(sorted(self.snapshot.characteristics, key=lambda c: c.id))
 
-    def _has_characteristics(self, position: Position) -> bool:
+    def has_characteristics(self, position: Position) -> bool:
+        """Whether the position itself is inspected for anything."""
         return any(c.position_id == position.id for c in self._characteristics)
 
     def _inside(self, position: Position) -> list[Position]:

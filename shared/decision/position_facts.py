@@ -71,7 +71,7 @@ def is_valid(offer: Offer, today: date) -> bool:
 def is_allowed(draft: Draft, planned: PlannedPosition, kind: SourceKind, subject: str) -> bool:
     """Whether the shop's policy lets a safety-critical position take this kind of source."""
     allowed = draft.bench.settings.policy.safety_critical_sources
-    if planned.position.is_safety_critical and kind not in allowed:
+    if planned.is_safety_critical and kind not in allowed:
         draft.bar(
             subject,
             planned.id,

@@ -3,7 +3,7 @@
 from shared.assemblies.model import SetKind
 from shared.decision.bought import add_goods, add_kits
 from shared.decision.draft import Draft
-from shared.decision.kept import add_keep, add_reworks
+from shared.decision.kept import add_keep, add_part_by_part, add_reworks
 from shared.decision.planned import PlannedPosition
 from shared.decision.position_facts import candidates_for, valid_offers
 from shared.decision.result import ReasonCode
@@ -11,6 +11,7 @@ from shared.decision.result import ReasonCode
 
 def add_position_sources(draft: Draft, planned: PlannedPosition) -> None:
     """All sources of a position that need no donor, or why there are none of a kind."""
+    add_part_by_part(draft, planned)
     add_keep(draft, planned)
     add_reworks(draft, planned)
     found, refused = candidates_for(draft, planned)

@@ -108,9 +108,8 @@ def _lines(built: Built, plan: Plan) -> tuple[PlanLine, ...]:
     sources = {source.id: source for source in built.case.sources}
     found = []
     for source_id in plan.source_ids:
-        facts = built.draft.facts.get(source_id)
-        source = sources[source_id]
-        if facts is None or source.resolves_children:
+        facts, source = built.draft.facts[source_id], sources[source_id]
+        if source.resolves_children:
             continue
         found.append(
             (order.get(source.position_id, -1), _line(source.position_id, source_id, facts))
@@ -161,7 +160,7 @@ def _first_day(built: Built, plan: Plan, chance: float) -> int:
 
 def _risk(built: Built, plan: Plan) -> Risk:
     snapshot = built.bench.snapshot
-    chosen = [facts for i in plan.source_ids if (facts := built.draft.facts.get(i)) is not None]
+    chosen = [built.draft.facts[source_id] for source_id in plan.source_ids]
     real = [facts for facts in chosen if facts.kind is not SourceKind.PART_BY_PART]
     specs = [facts.spec for facts in real if facts.spec is not None]
     warranty = snapshot.settings.warranty.warranty_hours
@@ -233,10 +232,11 @@ def _notes(
         notes.append(
             "Outside the maker's support: the maker does not sell singly: " + ", ".join(outside)
         )
+    facts = [built.draft.facts[source_id] for source_id in plan.source_ids]
     doubtful = [
-        f"{line.position_name} ({line.verdict})"
-        for line in lines
-        if line.disposition == "keep" and line.verdict not in (None, Verdict.CONFORMING)
+        f"{one.position_name} ({one.verdict})"
+        for one in facts
+        if one.disposition == "keep" and one.verdict not in (None, Verdict.CONFORMING)
     ]
     if doubtful:
         notes.append("Kept without proof that it conforms: " + ", ".join(doubtful))

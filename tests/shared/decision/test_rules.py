@@ -430,3 +430,41 @@ def test_an_offer_that_has_run_out_is_no_source():
     result = answer(gear_and_seal(offers=offers))
     assert result.recommended is None
     assert "not valid on 2031-03-03" in why(result, "seal from Supplier a")
+
+
+def test_what_is_inside_a_nonconforming_part_is_not_put_right_around_it():
+    cracked, found = look("carrier", "light", is_crack=True, worst_acceptable_grade="none")
+    members = carrier("serviceable")
+    members["characteristics"] = [*members["characteristics"], cracked]
+    members["findings"] = [*members["findings"], found]
+    result = answer(members)
+    assert chosen(recommended(result)) == {"carrier": "new"}
+    assert "nonconforming" in why(result, "what is inside it")
+
+
+def test_a_part_that_stays_around_its_inside_is_flagged_when_nobody_looked_at_it():
+    members = carrier("serviceable")
+    members["characteristics"] = [*members["characteristics"], look("carrier", None)[0]]
+    plan = best(members)
+    assert chosen(plan) == {"bearing": "new"}
+    assert any("carrier (not-inspected)" in note for note in plan.notes)
+
+
+def test_what_is_inside_a_safety_critical_part_is_safety_critical():
+    members = carrier("serviceable", offers=[goods("bearing", "a", "20", condition="used")])
+    members["positions"][0]["is_safety_critical"] = True
+    result = answer(members)
+    assert result.recommended is None
+    assert "safety-critical" in why(result, "bearing from Supplier a")
+
+
+def test_a_part_chosen_by_measuring_stays_with_its_unit():
+    members = gear_and_seal(
+        gear="heavy",
+        units=[own_unit(), donor("d")],
+        settings=settings(salvage_experience=[{"prior_mean": "0.9", "prior_weight": "10"}]),
+        positions=[position("gear", renewal_rule="select-fit"), position("seal")],
+    )
+    result = answer(members)
+    assert "stays with the unit" in why(result, "gear from donor")
+    assert any("measuring" in note for note in recommended(result).lines[0].notes)
