@@ -2,6 +2,7 @@
 
 On SQLite with foreign keys off: a batch change drops and renames the table, and with them on the
 rows that point at it would be deleted by cascade without an error. They are checked before COMMIT.
+On PostgreSQL one at a time, so that several servers may be told to migrate at the same moment.
 """
 
 from alembic import context
@@ -9,6 +10,8 @@ from sqlalchemy import Connection, pool
 
 from db.engine import database_url, make_engine
 from db.models import metadata
+
+LOCK = 7_303_014  # any number, as long as it stays the same
 
 
 def run() -> None:
@@ -24,8 +27,14 @@ def run() -> None:
             transactional_ddl=True,
         )
         with context.begin_transaction():
+            wait_for_turn(connection)
             context.run_migrations()
             check_foreign_keys(connection)
+
+
+def wait_for_turn(connection: Connection) -> None:
+    if connection.dialect.name == "postgresql":
+        connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({LOCK})")
 
 
 def check_foreign_keys(connection: Connection) -> None:

@@ -1,10 +1,12 @@
-"""The command line: serve, migrate, make a key, load the demo scenario, run the demo.
+"""The command line: serve, migrate, copy, make a key, load the demo scenario, run the demo.
 
 Each command imports what it needs when it runs: together the libraries take two seconds.
 """
 
 import socket
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Annotated, NoReturn
 
 import typer
@@ -53,12 +55,31 @@ def _checked_port(host: str, port: int) -> int:
         return free
 
 
+@contextmanager
+def _reachable() -> Iterator[None]:
+    """End with one plain line where the database does not answer."""
+    from sqlalchemy.exc import OperationalError  # noqa: PLC0415
+
+    try:
+        yield
+    except OperationalError as error:
+        reason = (str(error.orig).strip().splitlines() or ["it does not answer"])[0]
+        _stop(f"The database cannot be used: {reason}")
+
+
 def _check_migrated() -> None:
     from db.engine import database_url  # noqa: PLC0415
-    from db.migrate import current  # noqa: PLC0415
+    from db.migrate import current, newest  # noqa: PLC0415
 
-    if current(database_url()) is None:
+    with _reachable():
+        found = current(database_url())
+    if found is None:
         _stop("The database has no tables yet. Run: corewright migrate")
+    if found != newest():
+        _stop(
+            f"The database has the schema {found}, this version needs {newest()}."
+            " Run: corewright migrate"
+        )
 
 
 @app.command()
@@ -67,8 +88,28 @@ def migrate() -> None:
     from db.engine import database_url  # noqa: PLC0415
     from db.migrate import upgrade  # noqa: PLC0415
 
-    upgrade(database_url())
+    with _reachable():
+        upgrade(database_url())
     typer.echo("The database has the newest schema.", err=True)
+
+
+@app.command()
+def copy(
+    source: Annotated[str, typer.Option("--from", help="Database to read, as DATABASE_URL.")],
+    target: Annotated[str, typer.Option("--to", help="Migrated, empty database to fill.")],
+) -> None:
+    """Copy all records into an empty database, as from SQLite to PostgreSQL; all or nothing."""
+    from db.engine import with_driver  # noqa: PLC0415
+    from db.transfer import CopyRefused, copy_database  # noqa: PLC0415
+
+    try:
+        with _reachable():
+            counts = copy_database(with_driver(source), with_driver(target))
+    except CopyRefused as error:
+        _stop(str(error))
+    for table, rows in counts.items():
+        typer.echo(f"{rows:>9}  {table}")
+    typer.echo(f"Copied and read back equal: {sum(counts.values())} rows.", err=True)
 
 
 @app.command("make-key")
@@ -95,8 +136,7 @@ def new_key(shop: str, role: str) -> str:
         _stop(f"The name of the shop cannot be taken: {error}")
     sessions = Sessions(make_engine(database_url()))
     try:
-        with sessions.writing() as session:
-            _, token = make_shop_and_key(session, name, role)
+        _, token = sessions.write(lambda session: make_shop_and_key(session, name, role))
     finally:
         sessions.close()
     return token

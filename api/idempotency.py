@@ -19,7 +19,7 @@ from api.access import caller_of, sessions_of
 from api.answers import JSON_TYPE, RECORD_HEADERS, etag_of
 from api.body import body_read
 from api.errors import ApiError
-from db.queries.access import KeptAnswer, find_answer, keep_answer
+from db.queries.access import KeptAnswer, claim_key, find_answer, keep_answer
 
 _KEY = re.compile(r"[\x21\x23-\x7e]{1,200}")
 REPEATED: Final = "Answer-Repeated"
@@ -50,31 +50,31 @@ class Once:
     def answered(self) -> Response[bytes] | None:
         """Return the first answer if this request was answered before; else None."""
         with sessions_of(self.request).reading() as session:
-            return self._kept(session)
+            kept = find_answer(session, caller_of(self.request), self._route, self.key)
+        return None if kept is None else self._again(kept)
 
     def store(self, work: Callable[[Session], Made]) -> Response[bytes]:
         """Run the work and keep its answer, or give the answer that was kept."""
+        sessions = sessions_of(self.request)
         try:
-            return self._store(work)
+            return sessions.write(lambda session: self._store(session, work))
         except IntegrityError:
-            # An equal request at the same moment was first, and its answer is there now.
-            return self._store(work)
+            # What the record points at, or its equal, came or went at this very moment: asked
+            # again, the checks see it and say so.
+            return sessions.write(lambda session: self._store(session, work))
 
-    def _store(self, work: Callable[[Session], Made]) -> Response[bytes]:
-        with sessions_of(self.request).writing() as session:
-            kept = self._kept(session)
-            if kept is not None:
-                return kept
-            made = work(session)
-            headers = {"Location": made.location, "ETag": etag_of(made.version), **RECORD_HEADERS}
-            answer = KeptAnswer(self.request_hash, 201, headers, made.body)
-            keep_answer(session, caller_of(self.request), self._route, self.key, answer)
+    def _store(self, session: Session, work: Callable[[Session], Made]) -> Response[bytes]:
+        caller = caller_of(self.request)
+        kept = claim_key(session, caller, self._route, self.key)
+        if kept is not None:
+            return self._again(kept)
+        made = work(session)
+        headers = {"Location": made.location, "ETag": etag_of(made.version), **RECORD_HEADERS}
+        answer = KeptAnswer(self.request_hash, 201, headers, made.body)
+        keep_answer(session, caller, self._route, self.key, answer)
         return _response(answer)
 
-    def _kept(self, session: Session) -> Response[bytes] | None:
-        kept = find_answer(session, caller_of(self.request), self._route, self.key)
-        if kept is None:
-            return None
+    def _again(self, kept: KeptAnswer) -> Response[bytes]:
         if kept.request_hash != self.request_hash:
             raise ApiError(
                 "idempotency-key-reused", "This Idempotency-Key came before with another body."

@@ -3,12 +3,10 @@
 import os
 import secrets
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import Final
 
-from sqlalchemy import make_url
-
-from db.engine import database_url
+from db.engine import Sessions, database_url, make_engine
+from db.queries.access import server_secret
 
 BODY_LIMIT: Final = 2 * 1024 * 1024
 SNAPSHOT_LIMIT: Final = 8 * 1024 * 1024
@@ -25,10 +23,10 @@ class Settings:
 
     @classmethod
     def from_environment(cls) -> "Settings":
-        """Read DATABASE_URL and COREWRIGHT_SECRET.
+        """Read DATABASE_URL and COREWRIGHT_SECRET; raises SQLAlchemyError without a database.
 
-        Without a secret in the environment one is made on first use and kept beside a database
-        that is a file; otherwise it lasts as long as the process, and so do cursors.
+        Without a secret in the environment the one in the database counts: all processes on it
+        take each other's cursors, and so does the next one after a restart.
         """
         url = database_url()
         given = os.environ.get("COREWRIGHT_SECRET")
@@ -36,16 +34,8 @@ class Settings:
 
 
 def _kept_secret(url: str) -> bytes:
-    parsed = make_url(url)
-    if parsed.get_backend_name() != "sqlite" or not parsed.database:
-        return secrets.token_bytes(32)
-    file = Path(parsed.database).with_suffix(".secret")
+    sessions = Sessions(make_engine(url))
     try:
-        file.parent.mkdir(parents=True, exist_ok=True)
-        with os.fdopen(os.open(file, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "wb") as new:
-            new.write(secrets.token_bytes(32))
-    except FileExistsError:
-        pass
-    except OSError:
-        return secrets.token_bytes(32)
-    return file.read_bytes() or secrets.token_bytes(32)
+        return sessions.write(lambda session: server_secret(session, "cursors"))
+    finally:
+        sessions.close()

@@ -34,6 +34,13 @@ def current(url: str) -> str | None:
         return connection.execute(text("SELECT version_num FROM alembic_version")).scalar()
 
 
+def newest() -> str | None:
+    """Return the revision that this version of the service works with."""
+    from alembic.script import ScriptDirectory  # noqa: PLC0415
+
+    return ScriptDirectory.from_config(migration_config("")).get_current_head()
+
+
 def migration_config(url: str) -> "Config":
     """Return alembic's configuration, made in code: there is no ini file to be found."""
     from alembic.config import Config  # noqa: PLC0415

@@ -4,6 +4,7 @@ SQLite knows no decimals and forgets time zones; PostgreSQL sorts text by langua
 takes and gives one exact Python value on both.
 """
 
+import hashlib
 from datetime import UTC, datetime
 from decimal import Decimal
 from typing import Any, Final
@@ -43,6 +44,21 @@ def fits(value: Decimal) -> bool:
         return False
     exponent = plain(value).as_tuple().exponent
     return isinstance(exponent, int) and exponent >= -PLACES
+
+
+def fitting_key(key: str, longest: int) -> str:
+    """Return a key of comparison as its column holds it: itself, or its hash where it is longer.
+
+    Folding case can make a text three times as long, and PostgreSQL refuses what does not fit.
+
+    >>> fitting_key("oak hollow", 20)
+    'oak hollow'
+    >>> fitting_key("oak hollow" * 8, 70)[:20]
+    'sha256:244dec3978e0b'
+    """
+    if len(key) <= longest:
+        return key
+    return f"sha256:{hashlib.sha256(key.encode()).hexdigest()}"
 
 
 class ScaledDecimal(TypeDecorator[Decimal]):

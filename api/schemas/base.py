@@ -27,6 +27,7 @@ from pydantic import (
 )
 from pydantic_core import PydanticCustomError
 
+from shared.decision.check.numbers import LARGEST_AMOUNT_MINOR
 from shared.errors import InvalidInput, UnknownUnit
 from shared.money import minor_digits
 from shared.quantities.units import kind_of
@@ -397,6 +398,14 @@ class MoneyIn(Body):
                 "money-digits",
                 f"Got {amount} {currency}; {currency} has {digits} digits after the point.",
                 f"Give at most {digits} digits after the point.",
+                "/amount",
+            )
+        most = Decimal(LARGEST_AMOUNT_MINOR).scaleb(-digits)
+        if exact > most:
+            refuse(
+                "out-of-range",
+                f"Got {amount} {currency}; wanted at most {most:f}.",
+                f"Give at most {most:f}.",
                 "/amount",
             )
         return {**data, "amount": exact}

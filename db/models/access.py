@@ -1,4 +1,4 @@
-"""Shops, their keys, the answers kept for repeated requests, and the audit."""
+"""Shops, their keys, the answers kept for repeated requests, the audit, the server's secrets."""
 
 from sqlalchemy import (
     Column,
@@ -73,4 +73,13 @@ audit_entries = Table(
     Column("detail", Text),
     Index(None, "shop_id", "sequence"),
     Index(None, "record_id", "sequence"),
+)
+
+# What all processes on this database must agree on and nobody else may know.
+server_secrets = Table(
+    "server_secrets",
+    metadata,
+    Column("name", String(40), primary_key=True),
+    Column("secret", LargeBinary, nullable=False),
+    Column("created_at", UtcDateTime, nullable=False),
 )

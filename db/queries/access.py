@@ -1,4 +1,4 @@
-"""Who is calling, the answers kept for repeated requests, and the audit."""
+"""Who is calling, the answers kept for repeated requests, the audit, the server's secrets."""
 
 import hashlib
 import secrets
@@ -6,11 +6,15 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Final
 
-from sqlalchemy import ColumnElement, delete, insert, or_, select
+from sqlalchemy import ColumnElement, delete, insert, or_, select, update
 from sqlalchemy.orm import Session
 
+from db.engine import DatabaseBusy
 from db.ids import new_id
-from db.models.access import audit_entries, kept_answers, keys, shops
+from db.models.access import audit_entries, kept_answers, keys, server_secrets, shops
+from db.models.base import SHORT
+from db.queries.insertion import insert_new
+from db.types import fitting_key
 
 ROLES: Final = ("admin", "reader")
 KEPT_FOR: Final = timedelta(days=7)
@@ -67,17 +71,12 @@ def make_shop_and_key(
 
 
 def _shop(session: Session, name: str) -> tuple[str, str]:
-    name_key = name.casefold()
+    name_key = fitting_key(name.casefold(), SHORT)
+    insert_new(session, shops, id=new_id("shp"), name=name, name_key=name_key, created_at=now())
     found = session.execute(
         select(shops.c.id, shops.c.name).where(shops.c.name_key == name_key)
-    ).first()
-    if found is not None:
-        return found.id, found.name
-    shop_id = new_id("shp")
-    session.execute(
-        insert(shops).values(id=shop_id, name=name, name_key=name_key, created_at=now())
-    )
-    return shop_id, name
+    ).one()
+    return found.id, found.name
 
 
 def find_principal(session: Session, token: str) -> Principal | None:
@@ -116,29 +115,50 @@ def find_answer(session: Session, principal: Principal, route: str, key: str) ->
     return KeptAnswer(row.request_hash, row.status, dict(row.headers), bytes(row.body))
 
 
-def keep_answer(
-    session: Session, principal: Principal, route: str, key: str, answer: KeptAnswer
-) -> None:
-    """Keep an answer in the transaction of its effect: either both are there or neither.
+def claim_key(session: Session, principal: Principal, route: str, key: str) -> KeptAnswer | None:
+    """Take an Idempotency-Key for this transaction; return the answer if one is kept under it.
 
-    A second answer under the same shop, route and key breaks the primary key (IntegrityError), as
-    two equal requests at the same moment would; one kept for longer than seven days gives way.
+    None means that the key is this transaction's: it does the work and then calls ``keep_answer``.
+    An equal request that runs at this moment, in this process or another, is waited for, so that
+    of many one alone does the work. An answer older than seven days gives way.
     """
     session.execute(
         delete(kept_answers).where(
             *_same_request(principal, route, key), kept_answers.c.created_at <= now() - KEPT_FOR
         )
     )
+    is_ours = insert_new(
+        session,
+        kept_answers,
+        shop_id=principal.shop_id,
+        route=route,
+        key=key,
+        request_hash="",
+        status=0,
+        headers={},
+        body=b"",
+        created_at=now(),
+    )
+    if is_ours:
+        return None
+    kept = find_answer(session, principal, route, key)
+    if kept is None:  # it went in between
+        raise DatabaseBusy
+    return kept
+
+
+def keep_answer(
+    session: Session, principal: Principal, route: str, key: str, answer: KeptAnswer
+) -> None:
+    """Keep an answer under a claimed key, in the transaction of its effect: both or neither."""
     session.execute(
-        insert(kept_answers).values(
-            shop_id=principal.shop_id,
-            route=route,
-            key=key,
+        update(kept_answers)
+        .where(*_same_request(principal, route, key))
+        .values(
             request_hash=answer.request_hash,
             status=answer.status,
             headers=answer.headers,
             body=answer.body,
-            created_at=now(),
         )
     )
 
@@ -174,3 +194,25 @@ def note_change(
             detail=detail,
         )
     )
+
+
+# --- secrets -----------------------------------------------------------------------------------
+
+
+def server_secret(session: Session, name: str) -> bytes:
+    """Return the secret of this name, 32 random bytes, made when it is first asked for.
+
+    All processes on the database get the same.
+    """
+    statement = select(server_secrets.c.secret).where(server_secrets.c.name == name)
+    found = session.execute(statement).scalar()
+    if found is None:
+        insert_new(
+            session,
+            server_secrets,
+            name=name,
+            secret=secrets.token_bytes(32),
+            created_at=now(),
+        )
+        found = session.execute(statement).scalar_one()
+    return bytes(found)

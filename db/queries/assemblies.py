@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 
 from db.ids import new_id
 from db.models import assemblies as tables
+from db.models.base import SHORT
 from db.models.interchange import parts
 from db.queries.access import Principal, now
 from db.queries.broken import explained
@@ -23,6 +24,7 @@ from db.queries.references import (
     own_position,
     position_of,
 )
+from db.types import fitting_key
 from shared.assemblies.model import (
     AccessGroup,
     Assembly,
@@ -48,7 +50,8 @@ def identity(*names: str | None) -> str:
     >>> identity("Oak  Hollow", "LF-2", None)
     '["oak hollow", "lf-2", ""]'
     """
-    return json.dumps([" ".join((name or "").casefold().split()) for name in names])
+    folded = [" ".join((name or "").casefold().split()) for name in names]
+    return fitting_key(json.dumps(folded), 5 * SHORT)
 
 
 # --- checks ----------------------------------------------------------------------------------

@@ -33,6 +33,8 @@ from db.queries.reach import Reach, reachable
 from db.queries.references import Row, check_distinct, group_of, known
 from db.queries.sourcing import OFFERS, SUPPLIERS
 from shared.condition.model import Finding, Unit, UnitKind
+from shared.decision.check.numbers import check_figures
+from shared.decision.check.settings import check_shop_settings
 from shared.decision.codec import from_builtins, to_builtins
 from shared.decision.frozen import FrozenDecision
 from shared.decision.settings import ShopSettings
@@ -49,6 +51,9 @@ T = TypeVar("T")
 def _check_settings(session: Session, principal: Principal, settings: ShopSettings) -> None:
     known(session, principal, shops, principal.shop_id, "", "shop", lock=True)
     check_one_currency(list(amounts(settings)), settings.currency, "the settings")
+    # What a snapshot would refuse later would keep every job of the shop from an answer.
+    check_figures(settings, settings.currency)
+    check_shop_settings(settings)
     for table, column in ((suppliers, "freight_currency"), (offers, "price_currency")):
         other = session.execute(
             select(table.c[column])

@@ -6,11 +6,13 @@ from sqlalchemy.orm import Session
 
 from db.models import interchange as tables
 from db.models.assemblies import assemblies, positions
+from db.models.base import SHORT
 from db.queries.access import Principal
 from db.queries.assemblies import identity
 from db.queries.currency import check_currency
 from db.queries.mapping import Children, Mapped
 from db.queries.references import check_distinct, known, position_of
+from db.types import fitting_key
 from shared.errors import InvalidInput
 from shared.interchange.candidates import designation_key
 from shared.interchange.model import InterchangeClaim, Part
@@ -24,7 +26,9 @@ def _keys(part: Part) -> dict[str, Any]:
     designation = part.generic_designation
     return {
         "identity_key": identity(part.maker, part.number),
-        "designation_key": designation_key(designation) if designation else None,
+        "designation_key": fitting_key(designation_key(designation), 2 * SHORT)
+        if designation
+        else None,
     }
 
 

@@ -26,6 +26,9 @@ REFERENCE_TEMPERATURE_C = 20.0
 TEMPERATURE_LEEWAY_K = 5.0
 """Beyond this the temperature is worth a word. Common practice, no source."""
 
+MOST_EXPANSION_PER_K = 27e-6
+"""Linear expansion of magnesium, the most of the usual metals. From memory, no source."""
+
 _NO_GAUGE = "no uncertainty stated: say which gauge, or what its uncertainty is"
 
 
@@ -93,16 +96,23 @@ def judge_dimension(
         return _undecided(zone, f"{size}: indeterminate, {missing}")
     if doubt is None:
         return _undecided(zone, f"{size}, {limits}: indeterminate, {_NO_GAUGE}")
-    result = judge_conformity(
-        value,
-        doubt.u,
-        limits.lower,
-        limits.upper,
-        rule=rule,
-        acceptance_probability=acceptance_probability,
-        distribution=doubt.distribution,
-    )
+
+    def judge(size: float) -> ConformityResult:
+        return judge_conformity(
+            size,
+            doubt.u,
+            limits.lower,
+            limits.upper,
+            rule=rule,
+            acceptance_probability=acceptance_probability,
+            distribution=doubt.distribution,
+        )
+
+    result = judge(value)
     against = _against_conforming(finding, value, doubt, (limits, new), acceptance_probability)
+    at_rest = _size_at_reference(finding, value, kind)
+    if at_rest is not None and judge(at_rest).verdict is not Verdict.CONFORMING:
+        against.append(f"at 20 °C it may be {at_rest:.6g} mm: measure again at room temperature")
     verdict = result.verdict
     if against and verdict is Verdict.CONFORMING:
         verdict = Verdict.INDETERMINATE
@@ -211,14 +221,25 @@ def _against_conforming(
     return reasons
 
 
-def _temperature_note(finding: Finding, kind: str) -> str | None:
+def _kelvin_away(finding: Finding, kind: str) -> float | None:
+    """How far a part measured for length was from 20 °C, where that is worth a word."""
     temperature = finding.part_temperature
     if temperature is None or kind != "length":
         return None
-    away = abs(canonical(temperature, "temperature") - REFERENCE_TEMPERATURE_C)
-    if away <= TEMPERATURE_LEEWAY_K:
+    away = canonical(temperature, "temperature") - REFERENCE_TEMPERATURE_C
+    return away if abs(away) > TEMPERATURE_LEEWAY_K else None
+
+
+def _size_at_reference(finding: Finding, value: float, kind: str) -> float | None:
+    """Size in mm at 20 °C of a part that moves as much as metal can; None: no matter."""
+    away = _kelvin_away(finding, kind)
+    return None if away is None else value * (1 - MOST_EXPANSION_PER_K * away)
+
+
+def _temperature_note(finding: Finding, kind: str) -> str | None:
+    if _kelvin_away(finding, kind) is None:
         return None
-    return f"part at {as_entered(temperature)}, sizes hold at 20 °C: not corrected"
+    return f"part at {as_entered(finding.part_temperature)}, sizes hold at 20 °C: not corrected"
 
 
 def _size(reading: Quantity, kind: str) -> str:

@@ -7,6 +7,7 @@ from shared.decision.draft import Draft, SourceFacts, minutes, p50_hours, p90_mi
 from shared.decision.planned import PlannedPosition
 from shared.decision.position_facts import (
     UNUSED,
+    Again,
     core_amounts,
     core_charge,
     failure_of,
@@ -14,7 +15,7 @@ from shared.decision.position_facts import (
     is_allowed,
     is_in_set,
     note_outlook,
-    replacement_cost,
+    replacement,
     residual,
     valid_offers,
 )
@@ -73,7 +74,7 @@ def add_goods(draft: Draft, planned: PlannedPosition, candidate: Candidate, offe
         kind,
         lines=(goods, *core_lines),
         delivery=charges.delivery_charge(draft, offer),
-        repeat_cost=piece_cost * planned.quantity,
+        again=Again.of(goods),
         matched_unit=None,
         core_credit=credit,
     )
@@ -100,7 +101,7 @@ def _add_bought(
     *,
     lines: tuple[AmountLine, ...],
     delivery: str,
-    repeat_cost: int,
+    again: Again,
     matched_unit: str | None,
     core_credit: int,
 ) -> None:
@@ -128,7 +129,7 @@ def _add_bought(
                     bench.snapshot,
                     planned.name,
                     outlook.spec,
-                    failure_of(draft, planned, repeat_cost, offer.warranty_cover),
+                    failure_of(draft, planned, again, offer.warranty_cover),
                 ),
             ),
             charges=(
@@ -154,12 +155,14 @@ def _add_bought(
             offer_id=offer.id,
             verdict=bench.verdict(planned),
             spec=outlook.spec,
-            notes=_bought_notes(planned, candidate),
+            notes=_bought_notes(draft, planned, candidate, offer),
         ),
     )
 
 
-def _bought_notes(planned: PlannedPosition, candidate: Candidate) -> tuple[str, ...]:
+def _bought_notes(
+    draft: Draft, planned: PlannedPosition, candidate: Candidate, offer: Offer
+) -> tuple[str, ...]:
     called = planned.position.name
     told = []
     if planned.position.renewal_rule is RenewalRule.SELECT_FIT:
@@ -168,10 +171,21 @@ def _bought_notes(planned: PlannedPosition, candidate: Candidate) -> tuple[str, 
         told.append(
             f"same standard designation as the maker's part: {candidate.part.generic_designation}"
         )
+        wanted = draft.bench.part_kind(planned.position)
+        if wanted != candidate.part.kind:
+            told.append(
+                f"recorded as '{candidate.part.kind}', the maker's part as '{wanted}': make sure "
+                "that the designation is of one and the same standard"
+            )
     if candidate.claim is not None:
         claim = candidate.claim
         note = f"interchange for {called} on evidence '{claim.evidence_kind}': {claim.evidence}"
         told += [note, *([f"rework: {claim.rework_note}"] if claim.rework_note else [])]
+    if offer.reject_probability > 0:
+        told.append(
+            f"proves bad on arrival with a chance of {offer.reject_probability:.0%}: NOT counted "
+            "in price, date or risk"
+        )
     return tuple(told)
 
 
@@ -202,10 +216,17 @@ def add_kits(draft: Draft, planned: PlannedPosition, found: tuple[Candidate, ...
             subject = f"{offer.description} from {charges.draft_supplier(draft, offer).name}"
             if not _may_be_bought(draft, planned, SourceKind.KIT, offer, subject):
                 continue
+            # A kit of used or stand-in parts is no better than those parts singly.
+            inner = source_kind(candidate, offer)
+            if inner not in (SourceKind.NEW, SourceKind.OLD_STOCK) and not is_allowed(
+                draft, planned, inner, subject
+            ):
+                continue
             line = draft.pricing.part(
                 f"kit {kit.maker} {kit.number}", offer.price.minor, 1, kit.kind
             )
-            delivery = charges.kit_charge(draft, offer, line)
+            core_lines, _ = core_amounts(offer.core, 1, kit.name)
+            delivery = charges.kit_charge(draft, offer, (line, *core_lines))
             before = set(draft.sources)
             _add_bought(
                 draft,
@@ -215,7 +236,7 @@ def add_kits(draft: Draft, planned: PlannedPosition, found: tuple[Candidate, ...
                 SourceKind.KIT,
                 lines=(),
                 delivery=delivery,
-                repeat_cost=replacement_cost(draft, planned),
+                again=replacement(draft, planned),
                 matched_unit=f"kit:{offer.id}" if own_set else None,
                 core_credit=0,
             )

@@ -16,6 +16,7 @@ from shared.decision.whole import add_whole_sources
 from shared.sourcing.calendar import (
     can_start_on_day_zero,
     day_zero,
+    has_subdivisions,
     order_day_index,
     working_days,
 )
@@ -111,6 +112,8 @@ def _note_calendar(draft: Draft) -> None:
         f"are worked on from the next, {calendar.bench_hours_per_day:f} bench hours a day, labour "
         "at its P90 for the date and at its P50 for the price."
     )
+    if calendar.country and not calendar.subdivision and has_subdivisions(calendar.country):
+        draft.assume("No subdivision is given: holidays of parts of the country are not counted.")
     draft.assume("The clock starts at the customer's approval, taken as the time of this answer.")
 
 
@@ -153,16 +156,17 @@ def _without_idle_core(source: Source, draft: Draft) -> Source:
 
 
 def _case_sets(bench: Bench, kind: SetKind) -> tuple[CaseSet, ...]:
-    """Declared sets as planning positions; a set whose members are not all planned binds nothing.
+    """Declared sets as planning positions.
 
-    (Members inside a position that is dealt with whole move together anyway.)
+    A member inside a position that is dealt with whole goes where that goes; members that all lie
+    inside one such position move together anyway.
     """
     planned_ids: dict[str, list[str]] = {}
     for planned in bench.planned:
         planned_ids.setdefault(planned.position.id, []).append(planned.id)
     found = []
     for declared in bench.sets(kind):
-        members = [i for p in declared.position_ids for i in planned_ids.get(p, ())]
+        members = [i for p in bench.members(declared) for i in planned_ids.get(p, ())]
         if len(members) > 1:
             found.append(CaseSet(declared.id, tuple(sorted(members))))
     return tuple(found)

@@ -92,12 +92,12 @@ def delivery_charge(draft: Draft, offer: Offer, earliest_order_day: int = 0) -> 
     return key
 
 
-def kit_charge(draft: Draft, offer: Offer, line: AmountLine) -> str:
+def kit_charge(draft: Draft, offer: Offer, lines: tuple[AmountLine, ...]) -> str:
     """A kit, bought once however many of its parts are used."""
     key = f"kit:{offer.id}"
     if key not in draft.charges:
         delivery = delivery_charge(draft, offer)
-        draft.charges[key] = Charge(key, "kit", offer.description, (line,), requires=(delivery,))
+        draft.charges[key] = Charge(key, "kit", offer.description, lines, requires=(delivery,))
     return key
 
 
@@ -131,9 +131,11 @@ def donor_charge(draft: Draft, donor: Unit) -> str:
     terms = donor.donor
     if terms is None:
         raise ValueError(f"unit {donor.id} has no donor terms")
-    outlay = terms.undisturbed_worth if terms.is_owned else terms.price
-    remainder = terms.remainder_worth.minor if terms.remainder_worth else 0
     name = f"donor {donor.serial_number or donor.id}"
+    outlay = terms.undisturbed_worth if terms.is_owned else terms.price
+    if outlay is None:
+        draft.assume(f"{name}: no worth on record, so nothing is given up by taking it apart.")
+    remainder = terms.remainder_worth.minor if terms.remainder_worth else 0
     strip = draft.pricing.labour(f"strip {name}", terms.strip_p50_hours)
     strip_cost = sum(line.cost for line in strip)
     net = max((outlay.minor if outlay else 0) - remainder, -strip_cost)

@@ -23,7 +23,7 @@ from shared.decision.result import (
 from shared.decision.routes import barred_on, route_of
 from shared.decision.snapshot import Snapshot
 from shared.decision.solver import SolverStopped, solve
-from shared.decision.view import number, plan_id, plan_view
+from shared.decision.view import chance_number, plan_id, plan_view
 from shared.evidence import Caution, CautionKind
 from shared.money import Money
 
@@ -189,14 +189,14 @@ def _verdict(built: Built, planned: PlannedPosition) -> PositionVerdict:
         position_id=planned.id,
         name=planned.name,
         verdict=judged.verdict,
-        probability=None if judged.probability is None else number(judged.probability),
+        probability=None if judged.probability is None else chance_number(judged.probability),
         findings=tuple(
             FindingVerdict(
                 finding_id=one.finding_id,
                 characteristic_id=one.characteristic_id,
                 verdict=one.verdict,
                 zone=one.zone,
-                probability=None if one.probability is None else number(one.probability),
+                probability=None if one.probability is None else chance_number(one.probability),
                 detail=one.detail,
             )
             for one in judged.findings

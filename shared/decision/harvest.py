@@ -11,6 +11,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from shared.assemblies.model import OperationKind, Position, RenewalRule
+from shared.condition.judgement import PositionJudgement
 from shared.condition.model import Unit, UnitKind, Verdict
 from shared.decision import charges
 from shared.decision.case import CHANCE_ONE, AmountLine, Charge, CostClass, LeadTable, Source
@@ -22,7 +23,7 @@ from shared.decision.position_facts import (
     hours_range,
     is_allowed,
     note_outlook,
-    replacement_cost,
+    replacement,
 )
 from shared.decision.risk import failure_lines, prospect
 from shared.decision.settings import Permission, SourceKind
@@ -70,8 +71,8 @@ def _add_harvest(draft: Draft, donor: Unit, planned: PlannedPosition) -> None:
         return
     if not is_allowed(draft, planned, SourceKind.SALVAGED, subject):
         return
-    judgement = bench.judge(position, donor.id)
-    chance, basis = proves_good(draft, donor, position, judgement.verdict)
+    judgement = bench.judge_whole(position, donor.id)
+    chance, basis = proves_good(draft, donor, position, judgement)
     if judgement.verdict is Verdict.NONCONFORMING:
         details = [f.detail for f in judgement.findings if f.verdict is Verdict.NONCONFORMING]
         draft.bar(subject, planned.id, f"nonconforming on the donor: {'; '.join(details)}")
@@ -84,7 +85,7 @@ def _add_harvest(draft: Draft, donor: Unit, planned: PlannedPosition) -> None:
     age = hours_range(donor.lower_hours, donor.upper_hours)
     outlook = prospect(bench.snapshot, SourceKind.SALVAGED, bench.part_kind(position), age)
     note_outlook(draft, planned, SourceKind.SALVAGED, outlook)
-    failure = failure_of(draft, planned, replacement_cost(draft, planned), WarrantyCover.NOTHING)
+    failure = failure_of(draft, planned, replacement(draft, planned), WarrantyCover.NOTHING)
     own_set = bench.matched_set_of(position.id)
     needs = [
         charges.donor_charge(draft, donor),
@@ -131,9 +132,8 @@ def _why_not_taken(draft: Draft, donor: Unit, position: Position) -> str | None:
         return "renewed always: only a part never run will do"
     if position.renewal_rule is RenewalRule.SELECT_FIT:
         return "chosen by measuring: it stays with the unit it was measured for"
-    if draft.bench.is_resolved(position):
-        return None
-    if position.is_variant_bound:
+    taken = (position, *draft.bench.inside(position))
+    if any(one.is_variant_bound for one in taken):
         own, other = draft.bench.unit.variant, donor.variant
         if own is None or other is None:
             return "depends on the variant (ratio, hand), and that of one unit is not on record"
@@ -143,14 +143,15 @@ def _why_not_taken(draft: Draft, donor: Unit, position: Position) -> str | None:
 
 
 def proves_good(
-    draft: Draft, donor: Unit, position: Position, verdict: Verdict
+    draft: Draft, donor: Unit, position: Position, judgement: PositionJudgement
 ) -> tuple[float | None, str]:
     """Chance that a donor's part proves good once it is out, and where that comes from.
 
     Measured on the donor and conforming: 1. Otherwise the shop's experience with donors retired
-    for the same reason and parts of the same kind, the nearest heading first; none: unknown.
+    for the same reason and parts of the same kind, the nearest heading first; none: unknown. A
+    reading on the donor that does not settle it counts where it promises less than experience.
     """
-    if verdict is Verdict.CONFORMING:
+    if judgement.verdict is Verdict.CONFORMING:
         return 1.0, "measured on the donor, conforming"
     part_kind = draft.bench.part_kind(position)
     for reason in dict.fromkeys((donor.reason_retired, None)):
@@ -160,7 +161,11 @@ def proves_good(
                     belief = prior_belief(float(record.prior_mean), float(record.prior_weight))
                     bad = record.trials - record.good
                     good_mean = belief.after(record.good, record.good + bad).mean
-                    return good_mean, record.basis or "shop's own experience"
+                    basis = record.basis or "shop's own experience"
+                    read = judgement.probability
+                    if read is not None and read < good_mean:
+                        return read, "the reading on the donor, worse than experience"
+                    return good_mean, basis
     return None, "no experience on record of how often such a part proves good"
 
 
@@ -198,6 +203,8 @@ def add_proofs(draft: Draft) -> None:
         judged = _donor_judged_day(draft, draft.bench.units[draft.proof_donor[key]], source_ids)
         _add_proof(draft, key, sorted(source_ids), chance, judged)
     for source_id, offer_id in draft.rejects:
+        if source_id not in draft.sources:
+            continue  # left out meanwhile: its matched set is incomplete
         offer = next(o for o in draft.bench.snapshot.offers if o.id == offer_id)
         key = f"proof:{offer_id}:{source_id}"
         draft.sources[source_id] = replace(

@@ -8,12 +8,13 @@ from shared.decision.draft import Draft, SourceFacts, p50_hours, p90_minutes
 from shared.decision.planned import PlannedPosition
 from shared.decision.position_facts import (
     OWN_UNIT,
+    Again,
     failure_of,
     fitting_operations,
     is_allowed,
     is_in_set,
     note_outlook,
-    replacement_cost,
+    replacement,
     unit_age,
     valid_offers,
 )
@@ -46,8 +47,8 @@ def add_keep(draft: Draft, planned: PlannedPosition) -> None:
         judgement.probability,
     )
     note_outlook(draft, planned, SourceKind.KEEP, outlook)
-    failure = failure_of(draft, planned, replacement_cost(draft, planned), WarrantyCover.NOTHING)
-    notes = _doubts(judgement.verdict)
+    failure = failure_of(draft, planned, replacement(draft, planned), WarrantyCover.NOTHING)
+    notes = (*_doubts(judgement.verdict), *_measure_again(planned))
     draft.add(
         Source(
             id=f"{planned.id}:keep",
@@ -115,10 +116,10 @@ def why_not_kept(draft: Draft, planned: PlannedPosition) -> str | None:
             if position.access_group_id
             else ("renewed always")
         )
+    if planned.is_safety_critical:
+        return _why_critical_not_kept(draft, verdict)
     if verdict is Verdict.CONFORMING:
         return None
-    if planned.is_safety_critical:
-        return f"safety-critical and {verdict}: it is kept only when it conforms"
     if verdict is Verdict.NONCONFORMING:
         return _why_nonconforming_not_kept(draft, planned)
     permission = (
@@ -127,6 +128,15 @@ def why_not_kept(draft: Draft, planned: PlannedPosition) -> str | None:
     if permission is Permission.BARRED:
         return f"{verdict}: the shop's policy bars keeping it"
     return None
+
+
+def _why_critical_not_kept(draft: Draft, verdict: Verdict) -> str | None:
+    allowed = draft.bench.settings.policy.safety_critical_sources
+    if SourceKind.KEEP not in allowed:
+        return f"safety-critical; the shop's policy allows there only: {', '.join(allowed)}"
+    if verdict is Verdict.CONFORMING:
+        return None
+    return f"safety-critical and {verdict}: it is kept only when it conforms"
 
 
 def _why_nonconforming_not_kept(draft: Draft, planned: PlannedPosition) -> str | None:
@@ -157,6 +167,28 @@ def _doubts(verdict: Verdict) -> tuple[str, ...]:
     if verdict is Verdict.NONCONFORMING:
         return ("NONCONFORMING, refitted at its risk by the shop's policy",)
     return ()
+
+
+def _measure_again(planned: PlannedPosition) -> tuple[str, ...]:
+    if planned.position.renewal_rule is not RenewalRule.SELECT_FIT:
+        return ()
+    return ("chosen by measuring: measure again once what it sets is fitted",)
+
+
+def _left_open(draft: Draft, planned: PlannedPosition) -> tuple[str, ...]:
+    """What a rework must put right, and what nobody has settled on the part that goes out."""
+    judgement = draft.bench.judgements[planned.id]
+    bad = [f.detail for f in judgement.findings if f.verdict is Verdict.NONCONFORMING]
+    unsettled = [f.detail for f in judgement.findings if f.verdict is Verdict.INDETERMINATE]
+    unsettled += [f"not inspected: {name}" for name in judgement.not_inspected]
+    return (
+        *((f"has to put right: {'; '.join(bad)}",) if bad else ()),
+        *(
+            (f"not settled, and no rework proves it good: {'; '.join(unsettled)}",)
+            if unsettled
+            else ()
+        ),
+    )
 
 
 def add_reworks(draft: Draft, planned: PlannedPosition) -> None:
@@ -194,6 +226,7 @@ def _add_rework(draft: Draft, planned: PlannedPosition, offer: Offer) -> None:
     bench, position = draft.bench, planned.position
     supplier = charges.draft_supplier(draft, offer)
     cost = offer.price.minor * planned.quantity
+    work = draft.pricing.service(f"{planned.name}: {offer.description}", cost)
     away_from = charges.opening_days(draft, position.access_group_id)
     delivery = charges.delivery_charge(draft, offer, away_from)
     outlook = prospect(bench.snapshot, SourceKind.REWORK, bench.part_kind(position), None)
@@ -205,13 +238,13 @@ def _add_rework(draft: Draft, planned: PlannedPosition, offer: Offer) -> None:
             position_id=planned.id,
             kind=SourceKind.REWORK,
             lines=(
-                draft.pricing.service(f"{planned.name}: {offer.description}", cost),
+                work,
                 *draft.pricing.labour(f"fit: {planned.name}", p50_hours(fitting)),
                 *failure_lines(
                     bench.snapshot,
                     planned.name,
                     outlook.spec,
-                    failure_of(draft, planned, cost, offer.warranty_cover),
+                    failure_of(draft, planned, Again.of(work), offer.warranty_cover),
                 ),
             ),
             charges=(
@@ -231,6 +264,7 @@ def _add_rework(draft: Draft, planned: PlannedPosition, offer: Offer) -> None:
             offer_id=offer.id,
             verdict=bench.verdict(planned),
             spec=outlook.spec,
+            notes=_left_open(draft, planned),
         ),
     )
     if offer.reject_probability > 0:

@@ -38,7 +38,12 @@ class PlannedPosition:
     quantity: int
     parent_id: str
     is_safety_critical: bool
-    """Its own flag, or that of anything around it: what is inside a brake is brake."""
+    """Its own flag, or that of anything around it: what is inside a brake is brake.
+
+    Of a position that is not taken apart also the flag of anything inside.
+    """
+    holds_safety_critical: bool
+    """Whether it or anything inside it is: whoever fills it whole fills that too."""
 
     @property
     def name(self) -> str:
@@ -103,10 +108,13 @@ class Bench:
     def _planned_below(self, parent: str | None, *, is_critical: bool) -> Iterator[PlannedPosition]:
         for position in self.children.get(parent, ()):
             critical = is_critical or position.is_safety_critical
+            holds = critical or any(p.is_safety_critical for p in self.inside(position))
+            own = critical if self.is_resolved(position) else holds
             for piece in self._pieces(position):
                 key = position.id if piece is None else f"{position.id}#{piece}"
                 quantity = position.quantity if piece is None else 1
-                yield PlannedPosition(key, position, piece, quantity, parent or WHOLE, critical)
+                above = parent or WHOLE
+                yield PlannedPosition(key, position, piece, quantity, above, own, holds)
             if self.is_resolved(position):
                 yield from self._planned_below(position.id, is_critical=critical)
 
@@ -139,12 +147,33 @@ class Bench:
         chosen = (s for s in self.snapshot.position_sets if s.kind is kind)
         return tuple(sorted(chosen, key=lambda s: s.id))
 
+    def members(self, one: PositionSet) -> frozenset[str]:
+        """Positions at which the members of a set are decided.
+
+        A member inside something that is not taken apart goes where that goes.
+        """
+        return frozenset(self._decided_at(position_id) for position_id in one.position_ids)
+
+    def _decided_at(self, position_id: str) -> str:
+        decided, above = position_id, self.positions[position_id].parent_id
+        while above is not None:
+            if not self.is_resolved(self.positions[above]):
+                decided = above
+            above = self.positions[above].parent_id
+        return decided
+
     def matched_set_of(self, position_id: str) -> PositionSet | None:
-        """The matched set to which a position belongs."""
+        """The matched set to which a position, or what is inside it, belongs with others."""
+        return self._matched_sets.get(position_id)
+
+    @cached_property
+    def _matched_sets(self) -> dict[str, PositionSet]:
+        found: dict[str, PositionSet] = {}
         for one in self.sets(SetKind.MATCHED):
-            if position_id in one.position_ids:
-                return one
-        return None
+            members = self.members(one)
+            if len(members) > 1:
+                found.update((m, one) for m in members if m not in found)
+        return found
 
     def operations(
         self,
@@ -214,7 +243,16 @@ class Bench:
         What lies inside a position that is never opened, and that nobody could look at, does not
         count as left out; anything bad that was seen there does count.
         """
-        inside = [] if self.is_resolved(position) else self._inside(position)
+        inside = [] if self.is_resolved(position) else self.inside(position)
+        return self._judge_with(position, inside, unit_id, piece)
+
+    def judge_whole(self, position: Position, unit_id: str) -> PositionJudgement:
+        """Judge a unit's position as it is taken whole: with all that is inside it."""
+        return self._judge_with(position, self.inside(position), unit_id, None)
+
+    def _judge_with(
+        self, position: Position, inside: list[Position], unit_id: str, piece: int | None
+    ) -> PositionJudgement:
         if position.serviceability.ruling is Ruling.REPLACE_AS_ASSEMBLY:
             seen = {finding.position_id for finding in self.findings_of(unit_id)}
             inside = [p for p in inside if p.id in seen]
@@ -252,10 +290,11 @@ class Bench:
         """Whether the position itself is inspected for anything."""
         return any(c.position_id == position.id for c in self._characteristics)
 
-    def _inside(self, position: Position) -> list[Position]:
+    def inside(self, position: Position) -> list[Position]:
+        """All positions below a position, however deep."""
         found: list[Position] = []
         for child in self.children.get(position.id, ()):
-            found += [child, *self._inside(child)]
+            found += [child, *self.inside(child)]
         return found
 
     def verdict(self, planned: PlannedPosition) -> Verdict:

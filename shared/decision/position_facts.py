@@ -1,6 +1,7 @@
 """What all sources of a position share: who may fill it, what fitting and failing cost."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
@@ -19,6 +20,19 @@ OWN_UNIT = "unit:own"
 """Matched unit of what comes from the customer's own unit."""
 UNUSED = frozenset({GoodsCondition.NEW, GoodsCondition.OLD_STOCK})
 """Conditions of goods that have never run."""
+
+
+@dataclass(frozen=True, slots=True)
+class Again:
+    """What it takes to buy something once more, priced by the rule it was priced by."""
+
+    cost: int
+    price: int
+
+    @classmethod
+    def of(cls, line: AmountLine) -> "Again":
+        """The amounts of a line."""
+        return cls(line.cost, line.price)
 
 
 def candidates_for(
@@ -71,12 +85,12 @@ def is_valid(offer: Offer, today: date) -> bool:
 def is_allowed(draft: Draft, planned: PlannedPosition, kind: SourceKind, subject: str) -> bool:
     """Whether the shop's policy lets a safety-critical position take this kind of source."""
     allowed = draft.bench.settings.policy.safety_critical_sources
-    if planned.is_safety_critical and kind not in allowed:
+    what = "is safety-critical" if planned.is_safety_critical else "holds a safety-critical part"
+    if planned.holds_safety_critical and kind not in allowed:
         draft.bar(
             subject,
             planned.id,
-            f"{planned.name} is safety-critical; the shop's policy allows there only: "
-            + ", ".join(allowed),
+            f"{planned.name} {what}; the shop's policy allows there only: " + ", ".join(allowed),
         )
         return False
     return True
@@ -131,23 +145,22 @@ def residual(offer: Offer, quantity: int, name: str) -> tuple[AmountLine, ...]:
 
 
 def failure_of(
-    draft: Draft, planned: PlannedPosition, repeat_cost: int, cover: WarrantyCover
+    draft: Draft, planned: PlannedPosition, again: Again, cover: WarrantyCover
 ) -> Failure:
     """What a failure at a position costs: the work again, the part again, the rest."""
     hours = charges.reopening_hours(draft, planned)
     fixed = draft.bench.settings.warranty.comeback_fixed_cost
     fixed_minor = fixed.minor if fixed else 0
     labour = 0 if cover is WarrantyCover.PART_AND_LABOUR else draft.pricing.labour_cost(hours)
-    part = repeat_cost if cover is WarrantyCover.NOTHING else 0
-    again = draft.pricing.part("again", repeat_cost, 1, draft.bench.part_kind(planned.position))
+    part = again.cost if cover is WarrantyCover.NOTHING else 0
     return Failure(
         shop_cost=fixed_minor + labour + part,
         customer_price=draft.pricing.labour_price(hours) + again.price,
     )
 
 
-def replacement_cost(draft: Draft, planned: PlannedPosition) -> int:
-    """What renewing a kept part after a failure would cost in goods: the cheapest that fits.
+def replacement(draft: Draft, planned: PlannedPosition) -> Again:
+    """What renewing a kept part after a failure would take in goods: the cheapest that fits.
 
     Nothing fits: the cheapest whole unit. No unit either: nothing, and the answer says so.
     """
@@ -159,32 +172,36 @@ def replacement_cost(draft: Draft, planned: PlannedPosition) -> int:
         if any(line.part_id in wanted for line in part.kit_lines)
     }
     in_set = is_in_set(draft, planned)
-    today = draft.bench.today
-    prices = [
-        offer.price.minor * (1 if offer.part_id in kits else planned.quantity)
-        for offer in draft.bench.snapshot.offers
-        if is_valid(offer, today)
-        and offer.kind is OfferKind.GOODS
-        and (offer.part_id in kits or (offer.part_id in wanted and not in_set))
-    ]
-    if not prices:
+    choices = []
+    for offer in _goods_of_today(draft):
+        part = draft.bench.parts.get(offer.part_id or "")
+        if part is None or not (part.id in kits or (part.id in wanted and not in_set)):
+            continue
+        pieces = 1 if part.id in kits else planned.quantity
+        choices.append(Again.of(draft.pricing.part("again", offer.price.minor, pieces, part.kind)))
+    if not choices:
         assembly = draft.bench.snapshot.assembly
-        prices = [
-            offer.price.minor
-            for offer in draft.bench.snapshot.offers
-            if is_valid(offer, today)
-            and offer.kind is OfferKind.GOODS
-            and (
-                offer.assembly_id == assembly.id
-                or (offer.part_id is not None and offer.part_id == assembly.part_id)
-            )
+        choices = [
+            Again.of(draft.pricing.unit("again", offer.price.minor))
+            for offer in _goods_of_today(draft)
+            if offer.assembly_id == assembly.id
+            or (offer.part_id is not None and offer.part_id == assembly.part_id)
         ]
-    if not prices:
+    if not choices:
         draft.assume(
             f"No offer replaces '{planned.name}': the part itself is left out of what a failure "
             "of it would cost."
         )
-    return min(prices, default=0)
+    return min(choices, key=lambda again: (again.cost, again.price), default=Again(0, 0))
+
+
+def _goods_of_today(draft: Draft) -> Iterable[Offer]:
+    today = draft.bench.today
+    return (
+        offer
+        for offer in draft.bench.snapshot.offers
+        if offer.kind is OfferKind.GOODS and is_valid(offer, today)
+    )
 
 
 def note_outlook(

@@ -1,6 +1,7 @@
 """Why: what bars a route, what an unchosen source costs more, what rules everything out."""
 
 from collections.abc import Iterable
+from decimal import Decimal
 
 from shared.decision.build import Built
 from shared.decision.case import CHANCE_ONE, Plan, Query, Source
@@ -45,7 +46,9 @@ def requirement(built: Built, key: str, route: Route | None = None) -> str:
     """One requirement in words, with what stands against it."""
     kind, _, rest = key.partition(":")
     if kind == "deadline":
-        return f"ready by {built.bench.job.required_by_on}"
+        by = built.bench.job.required_by_on
+        chance = Decimal(built.confidence) * 100 / CHANCE_ONE
+        return f"ready by {by}" if by is not None else f"ready, with a chance of {chance:g} %"
     if kind == "position":
         return _position_requirement(built, rest, route)
     names = {planned.id: planned.name for planned in built.bench.planned}
@@ -94,6 +97,10 @@ def source_exclusions(built: Built, best: Plan) -> tuple[Exclusion, ...]:
         and not source.resolves_children
     ]
     if len(unchosen) > FORCED_SOLVES_AT_MOST:
+        built.draft.assume(
+            f"{len(unchosen)} other sources are not in the plan; with so many, why each of them "
+            "lost is not worked out."
+        )
         return ()
     return tuple(_why_not(built, source, best) for source in unchosen)
 

@@ -162,6 +162,16 @@ def common_cause(snapshot: Snapshot) -> Decimal:
     return warranty.common_cause_known if snapshot.job.cause else warranty.common_cause_unknown
 
 
+def cause_survival(snapshot: Snapshot, hours: float) -> float:
+    """Chance that the original cause does not strike again within so many running hours.
+
+    Spread over the warranty at a constant hazard; after it no more is counted.
+    """
+    warranty = float(snapshot.settings.warranty.warranty_hours)
+    share = min(1.0, hours / warranty) if warranty > 0 else 1.0
+    return float((1 - float(common_cause(snapshot))) ** share)
+
+
 def failure_lines(
     snapshot: Snapshot, name: str, spec: LifeSpec | None, failure: Failure
 ) -> tuple[AmountLine, ...]:

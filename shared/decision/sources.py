@@ -31,10 +31,11 @@ def add_position_sources(draft: Draft, planned: PlannedPosition) -> None:
 def complete_matched_sets(draft: Draft) -> None:
     """Drop sources of a matched set's unit that does not give every member, with that reason."""
     for matched in draft.bench.sets(SetKind.MATCHED):
-        members = [p for p in draft.bench.planned if p.position.id in matched.position_ids]
-        wanted = {p.id for p in members}
-        if len({p.position.id for p in members}) < len(matched.position_ids):
+        decided = draft.bench.members(matched)
+        if len(decided) < 2:
             continue
+        members = [p for p in draft.bench.planned if p.position.id in decided]
+        wanted = {p.id for p in members}
         by_unit: dict[str, set[str]] = {}
         for source in draft.sources.values():
             if source.position_id in wanted and source.matched_unit:

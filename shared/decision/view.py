@@ -9,12 +9,12 @@ from shared.decision.build import Built
 from shared.decision.case import CHANCE_ONE, AmountLine, Plan
 from shared.decision.draft import SourceFacts
 from shared.decision.evaluator import ready_chance
-from shared.decision.planned import PlannedPosition
+from shared.decision.planned import WHOLE, PlannedPosition
 from shared.decision.result import AmountView, PlanLine, PlanView, Readiness, Risk, Route
-from shared.decision.risk import common_cause, horizon_hours
+from shared.decision.risk import cause_survival, common_cause, horizon_hours
 from shared.decision.routes import route_of
 from shared.decision.settings import SourceKind
-from shared.life.series import series_expected_hours, series_survival
+from shared.life.series import expected_hours, series_survival
 from shared.money import Money, times
 
 _TITLES = {
@@ -41,6 +41,16 @@ def number(value: float) -> Decimal:
     """
     rounded = Decimal(f"{value:.6g}")
     return Decimal(f"{rounded:f}")
+
+
+def chance_number(value: float) -> Decimal:
+    """A computed chance with six significant digits, never rounded up to certainty.
+
+    >>> chance_number(0.99999999), chance_number(1.0), chance_number(0.5)
+    (Decimal('0.999999'), Decimal('1'), Decimal('0.5'))
+    """
+    rounded = number(value)
+    return Decimal("0.999999") if rounded == 1 and value < 1 else rounded
 
 
 def plan_view(built: Built, plan: Plan) -> PlanView:
@@ -139,7 +149,7 @@ def _readiness(built: Built, plan: Plan) -> Readiness:
     by_required = None
     if built.deadline is not None:
         chance = ready_chance(built.case, plan, built.deadline) if built.deadline >= 0 else 0.0
-        by_required = number(chance)
+        by_required = chance_number(chance)
     return Readiness(
         promise_on=built.days[plan.ready_day],
         confidence=confidence,
@@ -166,17 +176,21 @@ def _risk(built: Built, plan: Plan) -> Risk:
     warranty = snapshot.settings.warranty.warranty_hours
     horizon = horizon_hours(snapshot)
     cause = common_cause(snapshot)
-    comeback = survival = hours = None
+    comeback = survival = service = None
     if specs:
-        comeback = number(1 - (1 - float(cause)) * series_survival(specs, float(warranty)))
-        survival = number(series_survival(specs, horizon))
-        hours = number(series_expected_hours(specs, horizon))
+
+        def survives(hours: float) -> float:
+            return cause_survival(snapshot, hours) * series_survival(specs, hours)
+
+        comeback = chance_number(1 - survives(float(warranty)))
+        survival = chance_number(survives(horizon))
+        service = number(expected_hours(survives, horizon, 1e-7))
     return Risk(
         comeback_probability=comeback,
         warranty_hours=warranty,
         survival_to_horizon=survival,
         horizon_hours=number(horizon),
-        expected_service_hours=hours,
+        expected_service_hours=service,
         common_cause=cause,
         not_counted=tuple(facts.position_name for facts in real if facts.spec is None),
     )
@@ -232,6 +246,11 @@ def _notes(
         notes.append(
             "Outside the maker's support: the maker does not sell singly: " + ", ".join(outside)
         )
+    notes += [
+        f"The whole unit: {'; '.join(line.notes)}."
+        for line in lines
+        if line.position_id == WHOLE and line.notes
+    ]
     facts = [built.draft.facts[source_id] for source_id in plan.source_ids]
     doubtful = [
         f"{one.position_name} ({one.verdict})"
@@ -240,6 +259,23 @@ def _notes(
     ]
     if doubtful:
         notes.append("Kept without proof that it conforms: " + ", ".join(doubtful))
+    unproved = sorted(
+        charge.label
+        for charge in built.case.charges
+        if charge.kind == "proof" and charge.id in plan.charge_ids
+    )
+    if unproved:
+        notes.append(
+            "The price holds only if this turns out: " + "; ".join(unproved) + ". Agree beforehand "
+            "with the customer what is done if it does not."
+        )
+    unsettled = [
+        one.position_name
+        for one in facts
+        if one.disposition == "rework" and any("not settled" in note for note in one.notes)
+    ]
+    if unsettled:
+        notes.append("Reworked though not all of it is settled: " + ", ".join(unsettled))
     limit = built.bench.job.spending_limit
     if is_within_limit is not None and limit is not None:
         side = "Within" if is_within_limit else "ABOVE"

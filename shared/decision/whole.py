@@ -3,10 +3,11 @@
 from decimal import Decimal
 
 from shared.assemblies.model import OperationKind
-from shared.condition.model import Unit, UnitKind
+from shared.condition.model import Unit, UnitKind, Verdict
 from shared.decision import charges
 from shared.decision.case import AmountLine, CostClass, Source
 from shared.decision.draft import Draft, SourceFacts, p50_hours, p90_minutes
+from shared.decision.kept import is_crack
 from shared.decision.planned import WHOLE
 from shared.decision.position_facts import (
     core_amounts,
@@ -18,7 +19,7 @@ from shared.decision.position_facts import (
 from shared.decision.risk import Failure, common_cause, failure_lines, prospect
 from shared.decision.settings import SourceKind
 from shared.money import Money, times
-from shared.sourcing.model import GoodsCondition, Offer, OfferKind, WarrantyCover
+from shared.sourcing.model import CoreTerms, GoodsCondition, Offer, OfferKind, WarrantyCover
 
 UNIT_PART_KIND = "unit"
 """Part kind under which the shop keeps its experience with whole units."""
@@ -119,7 +120,8 @@ def _add_offer(draft: Draft, offer: Offer) -> None:
         else draft.pricing.unit(offer.description, cost)
     )
     core_lines, credit = core_amounts(offer.core, 1, "whole unit")
-    stays = () if is_service or offer.core is not None else charges.disposal_charge(draft)
+    goes_away = is_service or credit > 0  # a core not worth sending back is scrap
+    stays = () if goes_away else charges.disposal_charge(draft)
     reject = offer.reject_probability if is_service else Decimal(0)
     if reject > 0:
         draft.bar(
@@ -141,6 +143,7 @@ def _add_offer(draft: Draft, offer: Offer) -> None:
         description=offer.description,
         supplier=charges.draft_supplier(draft, offer).name,
         offer_id=offer.id,
+        notes=_unit_notes(draft, kind, offer),
     )
 
 
@@ -161,6 +164,10 @@ def _add_stock_unit(draft: Draft, unit: Unit) -> None:
             name, WHOLE, f"variant '{unit.variant or 'not on record'}', wanted '{own.variant}'"
         )
         return
+    why_not = _why_not_fitted(draft, unit)
+    if why_not is not None:
+        draft.bar(name, WHOLE, why_not)
+        return
     terms = unit.donor
     worth = (terms.undisturbed_worth or terms.price) if terms else None
     if terms is None or worth is None:
@@ -179,7 +186,69 @@ def _add_stock_unit(draft: Draft, unit: Unit) -> None:
         supplier=None,
         offer_id=None,
         donor_unit_id=unit.id,
+        notes=_unit_notes(draft, SourceKind.USED, None),
     )
+
+
+def _why_not_fitted(draft: Draft, unit: Unit) -> str | None:
+    """Why a stock unit is not put in as it stands; None when nothing on record speaks against."""
+    bench = draft.bench
+    if unit.reason_retired in bench.settings.policy.barred_donor_reasons:
+        return f"the shop's policy takes nothing from units retired by {unit.reason_retired}"
+    is_bound = any(position.is_variant_bound for position in bench.snapshot.positions)
+    if is_bound and (unit.variant is None or bench.unit.variant is None):
+        return "depends on the variant (ratio, hand), and that of one unit is not on record"
+    for position in bench.snapshot.positions:
+        bad = [
+            finding.detail
+            for finding in bench.judge(position, unit.id).findings
+            if finding.verdict is Verdict.NONCONFORMING
+        ]
+        if bad:
+            return f"nonconforming, {position.name}: {'; '.join(bad)}"
+    return None
+
+
+def _unit_notes(draft: Draft, kind: SourceKind, offer: Offer | None) -> tuple[str, ...]:
+    """What a person must know of a whole unit before it is fitted."""
+    snapshot = draft.bench.snapshot
+    told = []
+    variant = draft.bench.unit.variant
+    if offer is not None and kind is not SourceKind.SEND_OUT and variant is not None:
+        told.append(f"make sure that it is of the variant '{variant}': an offer does not state it")
+    critical = sorted({p.name for p in snapshot.positions if p.is_safety_critical})
+    if kind is SourceKind.USED and critical:
+        told.append(
+            "holds safety-critical parts that have run: inspect before fitting: "
+            + ", ".join(critical)
+        )
+    if offer is not None and offer.reject_probability > 0:
+        told.append(
+            f"proves bad on arrival with a chance of {offer.reject_probability:.0%}: NOT counted "
+            "in price, date or risk"
+        )
+    if offer is not None and offer.core is not None:
+        told += _core_notes(draft, offer.core)
+    return tuple(told)
+
+
+def _core_notes(draft: Draft, core: CoreTerms) -> list[str]:
+    """What may cost the refund of a core's deposit."""
+    told = []
+    if core.return_within_days is not None:
+        told.append(f"the core has to be back within {core.return_within_days} days")
+    cracked = [
+        finding.detail
+        for judgement in draft.bench.judgements.values()
+        for finding in judgement.findings
+        if finding.verdict is Verdict.NONCONFORMING and is_crack(draft, finding.characteristic_id)
+    ]
+    if cracked and draft.bench.job.core_unit_id in (None, draft.bench.unit.id):
+        told.append(
+            f"the core is cracked ({'; '.join(cracked)}): ask whether it is accepted at all; the "
+            f"credit counted takes it as accepted with {core.acceptance_probability:.0%}"
+        )
+    return told
 
 
 def _add_whole(
@@ -196,8 +265,11 @@ def _add_whole(
     supplier: str | None,
     offer_id: str | None,
     donor_unit_id: str | None = None,
+    notes: tuple[str, ...] = (),
 ) -> None:
     fitting = draft.bench.operations(OperationKind.RENEW)
+    if not fitting:
+        draft.assume("No hours on record to fit a whole unit: none charged for it.")
     hours = p50_hours(fitting)
     outlook = prospect(draft.bench.snapshot, kind, UNIT_PART_KIND, age)
     draft.note_outlook(f"whole unit ({kind})", outlook)
@@ -229,5 +301,6 @@ def _add_whole(
             offer_id=offer_id,
             donor_unit_id=donor_unit_id,
             spec=outlook.spec,
+            notes=notes,
         ),
     )

@@ -1,6 +1,6 @@
-"""One app over one migrated SQLite file for all tests here; each test has shops of its own."""
+"""One app over one migrated database for all tests here; each test has shops of its own."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
@@ -15,9 +15,9 @@ from tests.api.bodies import Shop, fresh
 
 
 @pytest.fixture(scope="session")
-def app(tmp_path_factory: pytest.TempPathFactory) -> Api:
+def app(new_url: Callable[[], str]) -> Api:
     structlog.configure(logger_factory=structlog.ReturnLoggerFactory())
-    url = f"sqlite:///{tmp_path_factory.mktemp('api')}/api.db"
+    url = new_url()
     upgrade(url)
     return create_app(Settings(url))
 

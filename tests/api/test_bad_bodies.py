@@ -10,6 +10,7 @@ from api.settings import BODY_LIMIT
 from tests.api import bodies
 from tests.api.bodies import Shop, error_of
 
+pytestmark = pytest.mark.engines("sqlite")  # refused before any table is touched
 GOOD = json.dumps(bodies.supplier(name="Said twice")).encode()
 
 BROKEN = {

@@ -14,6 +14,9 @@ from typing import Any
 import httpx
 import pytest
 
+from db.migrate import upgrade
+from tests.postgres import Cluster
+
 COMMAND = (sys.executable, "-c", "from api.cli import app; app()")
 
 
@@ -118,6 +121,45 @@ def test_without_tables_the_way_to_make_them_is_told(url: str, arguments: Any) -
     assert done.returncode == 1
     assert done.stdout == ""
     assert done.stderr.strip() == "The database has no tables yet. Run: corewright migrate"
+
+
+def test_a_database_of_an_older_version_is_told_with_the_way_out(url: str) -> None:
+    upgrade(url, "2026_11_25_first_records")
+    done = run(url, "serve", "--port", "0")
+    assert done.returncode == 1
+    assert done.stderr.count("\n") == 1
+    assert "2026_11_25_first_records" in done.stderr
+    assert done.stderr.strip().endswith("Run: corewright migrate")
+
+
+@pytest.mark.parametrize("command", ["migrate", "serve"])
+def test_a_database_that_is_away_is_told_in_one_line(command: str, tmp_path: Path) -> None:
+    done = run(f"postgresql://shop:hidden@/corewright?host={tmp_path}", command)
+    assert done.returncode == 1
+    assert done.stdout == ""
+    assert done.stderr.startswith("The database cannot be used: ")
+    assert done.stderr.count("\n") == 1
+    assert "hidden" not in done.stderr
+
+
+def test_the_records_of_sqlite_move_to_postgresql(url: str, cluster: Cluster) -> None:
+    """As the README tells it: migrate, copy, serve with the same key."""
+    target = cluster.new_database().replace("postgresql+psycopg://", "postgresql://")
+    run(url, "migrate")
+    key = run(url, "make-key", "--shop", "Invented workshop").stdout.strip()
+    assert run(target, "migrate").returncode == 0
+    done = run("", "copy", "--from", url, "--to", target)
+    assert done.returncode == 0, done.stderr
+    assert "        1  shops" in done.stdout.splitlines()
+    port = free_port()
+    with serving(target, port):
+        answer = httpx.get(
+            f"http://127.0.0.1:{port}/v1/jobs", headers={"Authorization": f"Bearer {key}"}
+        )
+        assert answer.status_code == 200
+    again = run("", "copy", "--from", url, "--to", target)
+    assert again.returncode == 1
+    assert "The target is not empty" in again.stderr
 
 
 def test_a_role_that_is_none_is_told_in_one_line(url: str) -> None:

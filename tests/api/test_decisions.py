@@ -291,6 +291,39 @@ def with_no_unit(snapshot: dict[str, Any]) -> str:
     return "/units"
 
 
+def with_a_piece_that_is_not_there(snapshot: dict[str, Any]) -> str:
+    snapshot["findings"][0]["piece"] = 9
+    return "/findings/0/piece"
+
+
+def with_ten_thousand_pieces(snapshot: dict[str, Any]) -> str:
+    told = next(f for f in snapshot["findings"] if f["unit_id"] == snapshot["job"]["unit_id"])
+    told["piece"] = 1
+    for position in snapshot["positions"]:
+        if position["id"] == told["position_id"]:
+            position["quantity"] = 10000
+    return "/findings"
+
+
+def with_a_finding_that_supersedes_itself(snapshot: dict[str, Any]) -> str:
+    snapshot["findings"][0]["supersedes_id"] = snapshot["findings"][0]["id"]
+    return "/findings/0/supersedes_id"
+
+
+def with_a_finding_that_supersedes_another_things(snapshot: dict[str, Any]) -> str:
+    first = snapshot["findings"][0]
+    other = next(
+        f for f in snapshot["findings"] if f["characteristic_id"] != first["characteristic_id"]
+    )
+    first["supersedes_id"] = other["id"]
+    return "/findings/0/supersedes_id"
+
+
+def with_a_finding_that_supersedes_nothing(snapshot: dict[str, Any]) -> str:
+    snapshot["findings"][0]["supersedes_id"] = "fnd-elsewhere"
+    return "/findings/0/supersedes_id"
+
+
 def with_too_many_positions(snapshot: dict[str, Any]) -> str:
     snapshot["positions"] = [
         {**snapshot["positions"][0], "id": f"p-{number}"} for number in range(501)
@@ -311,6 +344,11 @@ def with_too_many_positions(snapshot: dict[str, Any]) -> str:
         with_unknown_member,
         with_two_of_one_id,
         with_no_unit,
+        with_a_piece_that_is_not_there,
+        with_ten_thousand_pieces,
+        with_a_finding_that_supersedes_itself,
+        with_a_finding_that_supersedes_another_things,
+        with_a_finding_that_supersedes_nothing,
         with_too_many_positions,
     ],
     ids=lambda spoil: spoil.__name__,

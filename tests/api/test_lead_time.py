@@ -8,6 +8,7 @@ from scipy.stats import norm
 from api.schemas.sourcing import DayChanceOut, LeadTimeAnswer, LeadTimeQuestion
 from tests.api.bodies import error_of
 
+pytestmark = pytest.mark.engines("sqlite")  # computed, nothing stored
 PATH = "/calculations/lead-time"
 BODY = {"arrivals": [{"p50_days": "3", "p90_days": "3"}], "as_of": "2027-11-23T10:00:00Z"}
 PAIRS = [("2", "4"), ("5", "9"), ("6", "14")]

@@ -4,6 +4,7 @@ import pytest
 
 from tests.api.bodies import error_of
 
+pytestmark = pytest.mark.engines("sqlite")  # computed, nothing stored
 PATH = "/calculations/life"
 
 

@@ -8,6 +8,8 @@ import pytest
 from api.app import create_app
 from api.problems import CATALOGUE
 
+pytestmark = pytest.mark.engines("sqlite")  # the document is the same on both
+
 
 @pytest.fixture(scope="module")
 def document(client: Any) -> dict[str, Any]:

@@ -7,6 +7,8 @@ import pytest
 from shared.quantities import UNIT_CODES
 from tests.api.bodies import error_of
 
+pytestmark = pytest.mark.engines("sqlite")  # computed, nothing stored
+
 
 def ask(shop, text):
     return shop.call("GET", "/quantities", params={"text": text})

@@ -303,6 +303,36 @@ SENSELESS: dict[str, tuple[str, dict[str, Any], str, str]] = {
         "/serial_to",
         "range-reversed",
     ),
+    "a warranty of no hours": (
+        "/shop-settings",
+        settings("warranty", warranty_hours="0"),
+        "/warranty/warranty_hours",
+        "invalid",
+    ),
+    "a warranty longer than any machine runs": (
+        "/shop-settings",
+        settings("warranty", warranty_hours="1000000001"),
+        "/warranty/warranty_hours",
+        "invalid",
+    ),
+    "even odds for a verdict": (
+        "/shop-settings",
+        settings("rules", conformity_probability="0.5"),
+        "/rules/conformity_probability",
+        "invalid",
+    ),
+    "a country whose holidays are not known": (
+        "/shop-settings",
+        settings("calendar", country="ZZ"),
+        "/calendar/country",
+        "country-unknown",
+    ),
+    "a part of a country that is none": (
+        "/shop-settings",
+        settings("calendar", country="GB", subdivision="QQ"),
+        "/calendar/subdivision",
+        "subdivision-unknown",
+    ),
     "a kit that lists a part twice": (
         "/parts",
         bodies.part(kit_lines=[{"part_id": "prt_1"}, {"part_id": "prt_1"}]),

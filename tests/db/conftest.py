@@ -1,27 +1,29 @@
-"""A migrated database for each test: migrated once, then the file is copied."""
+"""A migrated, empty database for each test: a copy of the file, or a database swept clean."""
 
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from sqlalchemy import make_url
 
 from db.engine import Sessions, make_engine
-from db.migrate import upgrade
+from db.models import metadata
 from db.queries.access import Principal, make_shop_and_key
 from tests.db.workshop import Workshop
 
-
-@pytest.fixture(scope="session")
-def migrated_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    file = tmp_path_factory.mktemp("migrated") / "corewright.db"
-    upgrade(f"sqlite:///{file}")
-    return file
+SWEEP = "; ".join(f"DELETE FROM {table.name}" for table in reversed(metadata.sorted_tables))
 
 
 @pytest.fixture
-def url(migrated_file: Path, tmp_path: Path) -> str:
-    shutil.copy(migrated_file, tmp_path / "corewright.db")
+def url(migrated_url: str, engine_name: str, tmp_path: Path) -> str:
+    if engine_name == "postgresql":
+        engine = make_engine(migrated_url)
+        with engine.begin() as connection:
+            connection.exec_driver_sql(SWEEP)
+        engine.dispose()
+        return migrated_url
+    shutil.copy(str(make_url(migrated_url).database), tmp_path / "corewright.db")
     return f"sqlite:///{tmp_path / 'corewright.db'}"
 
 

@@ -1,10 +1,11 @@
-"""Keys, kept answers, audit."""
+"""Keys, kept answers, audit, secrets."""
 
+import threading
+from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
 
 import pytest
 from sqlalchemy import select, update
-from sqlalchemy.exc import IntegrityError
 
 from db.engine import Sessions
 from db.models.access import audit_entries, kept_answers, keys
@@ -12,11 +13,13 @@ from db.queries.access import (
     KEPT_FOR,
     KeptAnswer,
     Principal,
+    claim_key,
     find_answer,
     find_principal,
     keep_answer,
     make_shop_and_key,
     now,
+    server_secret,
 )
 from tests.db.workshop import Workshop
 
@@ -57,11 +60,16 @@ def test_a_revoked_or_expired_key_opens_nothing(sessions: Sessions, column: str)
         assert find_principal(session, token) is None
 
 
+def keep(sessions: Sessions, shop: Principal, key: str = "k1") -> None:
+    with sessions.writing() as session:
+        assert claim_key(session, shop, "POST /v1/parts", key) is None
+        keep_answer(session, shop, "POST /v1/parts", key, ANSWER)
+
+
 def test_an_answer_is_kept_per_shop_route_and_key(
     sessions: Sessions, shop: Principal, other_shop: Principal
 ) -> None:
-    with sessions.writing() as session:
-        keep_answer(session, shop, "POST /v1/parts", "k1", ANSWER)
+    keep(sessions, shop)
     with sessions.reading() as session:
         assert find_answer(session, shop, "POST /v1/parts", "k1") == ANSWER
         assert find_answer(session, shop, "POST /v1/units", "k1") is None
@@ -69,22 +77,73 @@ def test_an_answer_is_kept_per_shop_route_and_key(
         assert find_answer(session, other_shop, "POST /v1/parts", "k1") is None
 
 
-def test_the_same_key_cannot_be_kept_twice(sessions: Sessions, shop: Principal) -> None:
-    with pytest.raises(IntegrityError), sessions.writing() as session:
+def test_whoever_claims_a_key_again_gets_the_answer_that_is_kept(
+    sessions: Sessions, shop: Principal
+) -> None:
+    keep(sessions, shop)
+    with sessions.writing() as session:
+        assert claim_key(session, shop, "POST /v1/parts", "k1") == ANSWER
+
+
+def test_a_claim_that_fails_leaves_no_key(sessions: Sessions, shop: Principal) -> None:
+    with pytest.raises(ZeroDivisionError), sessions.writing() as session:
+        claim_key(session, shop, "POST /v1/parts", "k1")
+        raise ZeroDivisionError
+    keep(sessions, shop)
+
+
+def test_equal_requests_at_the_same_moment_wait_for_the_first(
+    sessions: Sessions, shop: Principal
+) -> None:
+    claimed, told = threading.Event(), []
+
+    def second() -> None:
+        claimed.wait()
+        with sessions.writing() as session:
+            told.append(claim_key(session, shop, "POST /v1/parts", "k1"))
+
+    thread = threading.Thread(target=second)
+    thread.start()
+    with sessions.writing() as session:
+        claim_key(session, shop, "POST /v1/parts", "k1")
+        claimed.set()
+        thread.join(0.1)
+        assert told == []
         keep_answer(session, shop, "POST /v1/parts", "k1", ANSWER)
-        keep_answer(session, shop, "POST /v1/parts", "k1", ANSWER)
+    thread.join()
+    assert told == [ANSWER]
 
 
 def test_an_answer_is_forgotten_after_seven_days(sessions: Sessions, shop: Principal) -> None:
+    keep(sessions, shop)
     with sessions.writing() as session:
-        keep_answer(session, shop, "POST /v1/parts", "k1", ANSWER)
         session.execute(update(kept_answers).values(created_at=now() - KEPT_FOR))
     with sessions.reading() as session:
         assert find_answer(session, shop, "POST /v1/parts", "k1") is None
-    with sessions.writing() as session:
-        keep_answer(session, shop, "POST /v1/parts", "k1", ANSWER)
+    keep(sessions, shop)
     with sessions.reading() as session:
         assert find_answer(session, shop, "POST /v1/parts", "k1") == ANSWER
+
+
+def test_a_secret_is_made_once_and_is_the_same_for_all(sessions: Sessions) -> None:
+    with ThreadPoolExecutor(8) as threads:
+        asked = [
+            threads.submit(sessions.write, lambda session: server_secret(session, "cursors"))
+            for _ in range(8)
+        ]
+    secrets = {one.result() for one in asked}
+    assert len(secrets) == 1
+    assert len(secrets.pop()) == 32
+    with sessions.writing() as session:
+        assert server_secret(session, "another") != server_secret(session, "cursors")
+
+
+def test_keys_for_one_new_shop_at_the_same_moment_are_of_one_shop(sessions: Sessions) -> None:
+    def make(_: int) -> str:
+        return sessions.write(lambda session: make_shop_and_key(session, "Mill"))[0].shop_id
+
+    with ThreadPoolExecutor(6) as threads:
+        assert len(set(threads.map(make, range(6)))) == 1
 
 
 def test_each_creation_writes_one_audit_row(workshop: Workshop) -> None:

@@ -1,4 +1,4 @@
-"""One request, one transaction: what SQLite would get wrong by itself."""
+"""One request, one transaction: what SQLite would get wrong by itself, and PostgreSQL ends."""
 
 import threading
 from concurrent.futures import ThreadPoolExecutor
@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 from sqlalchemy import insert, select, text, update
-from sqlalchemy.exc import IntegrityError, OperationalError
+from sqlalchemy.exc import DBAPIError, IntegrityError, OperationalError
+from sqlalchemy.orm import Session
 
 from db import engine as engine_module
 from db.engine import DEFAULT_URL, DatabaseBusy, Sessions, database_url, make_engine
@@ -45,7 +46,8 @@ def test_a_database_in_memory_is_refused(address: str) -> None:
         make_engine(address)
 
 
-def test_every_connection_keeps_the_rules(sessions: Sessions) -> None:
+@pytest.mark.engines("sqlite")
+def test_every_connection_to_sqlite_keeps_the_rules(sessions: Sessions) -> None:
     wanted = {"foreign_keys": 1, "journal_mode": "wal", "synchronous": 2, "busy_timeout": 10_000}
     for opened in (sessions.reading, sessions.writing):
         with opened() as session:
@@ -70,8 +72,9 @@ def test_any_error_leaves_nothing_behind(sessions: Sessions, error: type[BaseExc
 
 
 def test_a_reading_session_cannot_write(sessions: Sessions) -> None:
-    with pytest.raises(OperationalError, match="readonly"), sessions.reading() as session:
+    with pytest.raises(DBAPIError, match=r"read-?only"), sessions.reading() as session:
         session.execute(insert(shops).values(**SHOP, created_at=now()))
+    assert names(sessions) == []
 
 
 def test_a_reader_sees_one_state_while_another_writes(sessions: Sessions) -> None:
@@ -94,14 +97,18 @@ def test_foreign_keys_hold(sessions: Sessions) -> None:
 
 
 def test_no_update_is_lost_among_concurrent_writers(sessions: Sessions) -> None:
-    """Eight threads add one, forty times each: a plain BEGIN loses most of them or fails."""
+    """Eight threads add one, forty times each.
+
+    On SQLite a plain BEGIN loses most of them or fails; on PostgreSQL the reader says FOR UPDATE.
+    """
     with sessions.writing() as session:
         session.execute(insert(shops).values(**(SHOP | {"name": "0"}), created_at=now()))
 
     def add_forty(_: int) -> None:
         for _ in range(40):
             with sessions.writing() as session:
-                count = int(session.execute(select(shops.c.name)).scalar_one())
+                statement = select(shops.c.name).with_for_update()
+                count = int(session.execute(statement).scalar_one())
                 session.execute(update(shops).values(name=str(count + 1)))
 
     with ThreadPoolExecutor(8) as threads:
@@ -109,6 +116,7 @@ def test_no_update_is_lost_among_concurrent_writers(sessions: Sessions) -> None:
     assert names(sessions) == ["320"]
 
 
+@pytest.mark.engines("sqlite")
 def test_a_writer_that_waits_too_long_is_told_to_come_again(
     sessions: Sessions, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -127,3 +135,80 @@ def test_a_writer_that_waits_too_long_is_told_to_come_again(
         thread.start()
         thread.join()
     assert told == [True]
+
+
+# --- PostgreSQL: several writers at once ----------------------------------------------------------
+
+TWO_SHOPS = [SHOP, {"id": "shp_2", "name": "Yard", "name_key": "yard"}]
+
+
+def rename(session: Session, shop_id: str, name: str) -> None:
+    session.execute(update(shops).where(shops.c.id == shop_id).values(name=name))
+
+
+@pytest.mark.engines("postgresql")
+def test_a_writer_waits_ten_seconds_for_a_lock_and_no_longer(sessions: Sessions) -> None:
+    for opened in (sessions.reading, sessions.writing):
+        with opened() as session:
+            assert session.execute(text("SHOW lock_timeout")).scalar() == "10s"
+    with sessions.writing() as session:
+        session.execute(insert(shops).values(**SHOP, created_at=now()))
+    with sessions.writing() as holder:
+        rename(holder, "shp_1", "held")
+        with pytest.raises(OperationalError) as caught, sessions.writing() as session:
+            session.execute(text("SET LOCAL lock_timeout = 50"))
+            rename(session, "shp_1", "late")
+    assert caught.value.orig.sqlstate == "55P03"
+
+
+@pytest.mark.engines("postgresql")
+def test_of_two_writers_that_wait_for_each_other_both_get_through(sessions: Sessions) -> None:
+    """A deadlock by design: each takes one row, then wants the other's."""
+    with sessions.writing() as session:
+        session.execute(insert(shops), [shop | {"created_at": now()} for shop in TWO_SHOPS])
+    both_hold_one = threading.Barrier(2, timeout=10)
+    attempts: list[str] = []
+
+    def take_both(first: str, second: str) -> None:
+        def work(session: Session) -> None:
+            attempts.append(first)
+            rename(session, first, f"{first} by {first}")
+            if attempts.count(first) == 1:
+                both_hold_one.wait()
+            rename(session, second, f"{second} by {first}")
+
+        sessions.write(work)
+
+    with ThreadPoolExecutor(2) as threads:
+        done = [threads.submit(take_both, *ids) for ids in (("shp_1", "shp_2"), ("shp_2", "shp_1"))]
+        for one in done:
+            one.result()
+    assert len(attempts) == 3, "one of the two began again, once"
+    found = names(sessions)
+    assert len({name.split(" by ")[1] for name in found}) == 1, "the later one wrote both"
+
+
+@pytest.mark.engines("postgresql")
+def test_other_errors_are_not_tried_again(sessions: Sessions) -> None:
+    attempts = []
+
+    def work(session: Session) -> None:
+        attempts.append(1)
+        session.execute(text("SELECT 1 / 0"))
+
+    with pytest.raises(DBAPIError, match="division by zero"):
+        sessions.write(work)
+    assert len(attempts) == 1
+
+
+@pytest.mark.engines("postgresql")
+def test_a_race_that_is_lost_every_time_ends_with_its_error(sessions: Sessions) -> None:
+    attempts = []
+
+    def work(session: Session) -> None:
+        attempts.append(1)
+        session.execute(text("DO $$ BEGIN RAISE SQLSTATE '40001'; END $$"))
+
+    with pytest.raises(DBAPIError):
+        sessions.write(work)
+    assert len(attempts) == 5

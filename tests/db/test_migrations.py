@@ -1,5 +1,9 @@
 """The migrated schema and the models say the same, both ways."""
 
+import subprocess
+import sys
+from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -9,11 +13,16 @@ from alembic.migration import MigrationContext
 from alembic.util import CommandError
 from sqlalchemy import Engine, inspect
 
-from db.engine import make_engine
+from db.engine import Sessions, make_engine
 from db.migrate import current, downgrade, migration_config, script_folder, upgrade
 from db.models import metadata
+from db.queries.access import make_shop_and_key
+from db.transfer import Content, content_of
+from tests.db.generated import fill
+from tests.db.workshop import Workshop
 
-HEAD = "2026_11_25_first_records"
+FIRST = "2026_11_25_first_records"
+HEAD = "2026_11_25_server_secrets"
 
 
 def described(engine: Engine) -> dict[str, object]:
@@ -46,8 +55,8 @@ def described(engine: Engine) -> dict[str, object]:
     }
 
 
-def test_up_down_and_up_again_leaves_the_newest_schema(tmp_path: Path) -> None:
-    url = f"sqlite:///{tmp_path}/fresh/corewright.db"
+def test_up_down_and_up_again_leaves_the_newest_schema(new_url: Callable[[], str]) -> None:
+    url = new_url()
     assert current(url) is None
     upgrade(url)
     assert current(url) == HEAD
@@ -60,15 +69,54 @@ def test_up_down_and_up_again_leaves_the_newest_schema(tmp_path: Path) -> None:
     engine.dispose()
 
 
-def test_the_migrated_schema_is_the_schema_of_the_models(url: str, tmp_path: Path) -> None:
-    migrated, created = make_engine(url), make_engine(f"sqlite:///{tmp_path}/created.db")
+def test_down_to_the_first_revision_and_up_again_keeps_ten_thousand_rows(
+    new_url: Callable[[], str],
+) -> None:
+    url = new_url()
+    upgrade(url)
+    kept = [table for table in metadata.sorted_tables if table.name != "server_secrets"]
+    with closing(Sessions(make_engine(url))) as sessions:
+
+        def contents() -> dict[str, Content]:
+            with sessions.reading() as session:
+                return {table.name: content_of(session, table) for table in kept}
+
+        with sessions.writing() as session:
+            principal, _ = make_shop_and_key(session, "Mill")
+        assert fill(Workshop(sessions, principal)) > 9_000
+        before = contents()
+        downgrade(url, FIRST)
+        assert contents() == before
+        upgrade(url)
+        assert contents() == before
+
+
+def test_several_may_migrate_at_the_same_moment(new_url: Callable[[], str]) -> None:
+    url = new_url()
+    commands = [
+        subprocess.Popen(
+            [sys.executable, "-c", f"from db.migrate import upgrade; upgrade({url!r})"],
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+        for _ in range(3)
+    ]
+    told = [command.communicate(timeout=60)[1] for command in commands]
+    assert [command.returncode for command in commands] == [0, 0, 0], told
+    assert current(url) == HEAD
+
+
+def test_the_migrated_schema_is_the_schema_of_the_models(
+    url: str, new_url: Callable[[], str]
+) -> None:
+    migrated, created = make_engine(url), make_engine(new_url())
     metadata.create_all(created)
     expected, found = described(created), described(migrated)
+    migrated.dispose()
+    created.dispose()
     assert found.keys() == expected.keys()
     for name in expected:
         assert found[name] == expected[name], name
-    migrated.dispose()
-    created.dispose()
 
 
 def test_autogenerate_finds_nothing_to_add(url: str) -> None:
@@ -112,6 +160,7 @@ def test_an_unknown_revision_is_refused(url: str) -> None:
         upgrade(url, "no_such_revision")
 
 
+@pytest.mark.engines("sqlite")
 def test_rows_that_point_at_nothing_stop_a_migration(url: str) -> None:
     engine = make_engine(url, foreign_keys=False)
     with engine.begin() as connection:

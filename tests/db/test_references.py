@@ -4,11 +4,12 @@ from decimal import Decimal
 
 import pytest
 
+from db.queries.access import make_shop_and_key
 from db.queries.assemblies import MOST_POSITIONS
 from shared.assemblies.model import Grade, OperationKind, SetKind
 from shared.condition.model import UnitKind
 from shared.errors import Conflict, InvalidInput
-from shared.interchange.model import KitLine
+from shared.interchange.model import KitLine, Part
 from shared.money import Money
 from shared.quantities import Quantity
 from shared.sourcing.model import OfferKind
@@ -363,3 +364,23 @@ def test_what_only_looks_alike_is_no_duplicate(workshop: Workshop) -> None:
     workshop.part(number="6222")
     workshop.unit(assembly)
     workshop.unit(assembly)
+
+
+@pytest.mark.parametrize("letter", ["\u0390", "\U00013000", "\u00df"])
+def test_names_that_grow_when_case_is_folded_are_kept_and_told_apart(
+    workshop: Workshop, letter: str
+) -> None:
+    """One letter may become three, or twelve characters of escapes; columns end, keys must not."""
+    long = letter * 199
+    names = {"maker": long + "a", "number": long + "b", "generic_designation": long + "c"}
+    part = workshop.part(**names)
+    assert workshop.read(Part, part.id).record == part
+    workshop.part(**names | {"number": long + "c"})
+    with pytest.raises(Conflict) as caught:
+        workshop.part(**names)
+    assert caught.value.facts["existing_id"] == part.id
+    with workshop.sessions.writing() as session:
+        first, _ = make_shop_and_key(session, long)
+        second, _ = make_shop_and_key(session, long)
+        other, _ = make_shop_and_key(session, long + "x")
+    assert first.shop_id == second.shop_id != other.shop_id

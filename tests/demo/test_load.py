@@ -2,7 +2,7 @@
 
 import json
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -18,8 +18,8 @@ from db.queries.access import make_shop_and_key
 
 
 @pytest.fixture(scope="module")
-def app(tmp_path_factory: pytest.TempPathFactory) -> Any:
-    url = f"sqlite:///{tmp_path_factory.mktemp('demo')}/demo.db"
+def app(new_url: Callable[[], str]) -> Any:
+    url = new_url()
     upgrade(url)
     return create_app(Settings(url))
 

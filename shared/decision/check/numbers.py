@@ -24,7 +24,12 @@ def check_numbers(snapshot: Snapshot, currency: str) -> None:
             f"{currency[:20]!r} is not a currency code.",
             'Give three capital letters of ISO 4217, such as "EUR".',
         )
-    for pointer, value in _leaves("", snapshot):
+    check_figures(snapshot, currency)
+
+
+def check_figures(record: object, currency: str) -> None:
+    """Refuse foreign currencies, and amounts and numbers that no snapshot may hold, in a record."""
+    for pointer, value in _leaves("", record):
         if isinstance(value, Money):
             _check_money(pointer, value, currency)
         elif isinstance(value, Decimal):

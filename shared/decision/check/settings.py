@@ -3,6 +3,7 @@
 from decimal import Decimal
 
 from shared.decision.check.numbers import check_chance, check_probability
+from shared.decision.settings import ShopSettings
 from shared.decision.snapshot import Snapshot
 from shared.errors import InvalidInput
 from shared.sourcing.calendar import check_calendar
@@ -10,45 +11,50 @@ from shared.sourcing.calendar import check_calendar
 
 def check_settings(snapshot: Snapshot) -> None:
     """Refuse a calendar, rules or experience that cannot be worked with."""
-    settings = snapshot.settings
+    try:
+        check_shop_settings(snapshot.settings)
+    except InvalidInput as error:
+        raise error.below("/settings") from None
+
+
+def check_shop_settings(settings: ShopSettings) -> None:
+    """Refuse settings that cannot be worked with; pointers start at the settings."""
     try:
         check_calendar(settings.calendar)
     except InvalidInput as error:
-        raise error.below("/settings/calendar") from None
+        raise error.below("/calendar") from None
     if not 0 < settings.calendar.bench_hours_per_day <= 24:
         raise InvalidInput(
-            "/settings/calendar/bench_hours_per_day",
+            "/calendar/bench_hours_per_day",
             f"{settings.calendar.bench_hours_per_day} bench hours a day are not possible.",
             "Give more than 0 and at most 24.",
         )
     rules = settings.rules
     if not Decimal("0.5") < rules.conformity_probability < 1:
         raise InvalidInput(
-            "/settings/rules/conformity_probability",
+            "/rules/conformity_probability",
             f"{rules.conformity_probability} is not a probability to accept by.",
             'Give more than 0.5 and less than 1, such as "0.95".',
         )
-    check_probability("/settings/rules/promise_confidence", rules.promise_confidence)
+    check_probability("/rules/promise_confidence", rules.promise_confidence)
     if settings.warranty.warranty_hours <= 0:
         raise InvalidInput(
-            "/settings/warranty/warranty_hours", "It is 0.", "Give the warranty in running hours."
+            "/warranty/warranty_hours", "It is 0.", "Give the warranty in running hours."
         )
     for name in ("common_cause_known", "common_cause_unknown"):
-        check_chance(f"/settings/warranty/{name}", getattr(settings.warranty, name))
+        check_chance(f"/warranty/{name}", getattr(settings.warranty, name))
     for index, record in enumerate(settings.comeback_experience):
-        pointer = f"/settings/comeback_experience/{index}"
+        pointer = f"/comeback_experience/{index}"
         check_belief(pointer, record.prior_mean, record.prior_weight)
         check_count(f"{pointer}/comebacks", record.comebacks, record.trials)
     for index, salvage in enumerate(settings.salvage_experience):
-        pointer = f"/settings/salvage_experience/{index}"
+        pointer = f"/salvage_experience/{index}"
         check_belief(pointer, salvage.prior_mean, salvage.prior_weight)
         check_count(f"{pointer}/good", salvage.good, salvage.trials)
     for index, life in enumerate(settings.life_records):
         for name in ("shape", "scale_hours"):
             if getattr(life, name) <= 0:
-                raise InvalidInput(
-                    f"/settings/life_records/{index}/{name}", "It is 0.", "Give more than 0."
-                )
+                raise InvalidInput(f"/life_records/{index}/{name}", "It is 0.", "Give more than 0.")
 
 
 def check_belief(pointer: str, mean: Decimal, weight: Decimal) -> None:

@@ -1,7 +1,10 @@
 """Units, what they are inspected for, and what was found."""
 
-from shared.assemblies.model import Characteristic
+from collections.abc import Mapping
+
+from shared.assemblies.model import Characteristic, Position
 from shared.condition.model import Finding, Unit, UnitKind
+from shared.decision.check.assembly import MOST_POSITIONS
 from shared.decision.check.references import require
 from shared.decision.snapshot import Snapshot
 from shared.errors import InvalidInput
@@ -81,6 +84,7 @@ def limits_of(characteristic: Characteristic) -> tuple[Quantity, ...]:
 def check_findings(snapshot: Snapshot) -> None:
     """Refuse findings for what is not there, of the wrong kind, or that say nothing."""
     characteristics = {c.id: c for c in snapshot.characteristics}
+    positions = {p.id: p for p in snapshot.positions}
     for index, finding in enumerate(snapshot.findings):
         at = f"/findings/{index}"
         require(f"{at}/unit_id", finding.unit_id, snapshot.units, "unit")
@@ -94,7 +98,75 @@ def check_findings(snapshot: Snapshot) -> None:
                 "Name a characteristic of the position that was inspected.",
                 "reference-unknown",
             )
+        _check_piece(at, finding, positions[finding.position_id])
         _check_said(at, finding, characteristic)
+    _check_superseded(snapshot)
+    _check_pieces_told_apart(snapshot, positions)
+
+
+def _check_piece(at: str, finding: Finding, position: Position) -> None:
+    """Refuse a finding for a piece that is not there: it would be judged nowhere."""
+    if finding.piece is not None and not 1 <= finding.piece <= position.quantity:
+        raise InvalidInput(
+            f"{at}/piece",
+            f"piece is {finding.piece}; position {position.id} holds {position.quantity}.",
+            "Count the pieces from 1 to what the position holds.",
+            "out-of-range",
+        )
+
+
+def _check_superseded(snapshot: Snapshot) -> None:
+    """Refuse a finding that does away with what it does not speak of, or with itself.
+
+    A finding that is superseded counts no more: what takes its place must judge the same thing, and
+    the last of a chain must be one that stands.
+    """
+    by_id = {finding.id: finding for finding in snapshot.findings}
+    for index, finding in enumerate(snapshot.findings):
+        at = f"/findings/{index}/supersedes_id"
+        require(at, finding.supersedes_id, snapshot.findings, "finding")
+        earlier = by_id.get(finding.supersedes_id or "")
+        if earlier is None:
+            continue
+        same_unit = earlier.unit_id == finding.unit_id
+        if not same_unit or earlier.characteristic_id != finding.characteristic_id:
+            raise InvalidInput(
+                at,
+                f"Finding {earlier.id} is of another unit or characteristic.",
+                "Supersede a finding of the same characteristic of the same unit.",
+                "other-unit",
+            )
+        _check_chain(at, finding, by_id)
+
+
+def _check_chain(at: str, finding: Finding, by_id: Mapping[str, Finding]) -> None:
+    """Walk back along what is superseded: it must end."""
+    seen = {finding.id}
+    earlier = finding.supersedes_id
+    while earlier is not None:
+        if earlier in seen:
+            raise InvalidInput(
+                at,
+                f"Finding {finding.id} supersedes itself, by way of {earlier}.",
+                "Break the circle: a finding supersedes an earlier one.",
+                "cycle",
+            )
+        seen.add(earlier)
+        earlier = by_id[earlier].supersedes_id if earlier in by_id else None
+
+
+def _check_pieces_told_apart(snapshot: Snapshot, positions: Mapping[str, Position]) -> None:
+    """Refuse more pieces with findings of their own than can be planned: each is a position."""
+    apart = {f.position_id for f in snapshot.findings if f.piece is not None}
+    pieces = sum(positions[position_id].quantity for position_id in apart)
+    if len(snapshot.positions) - len(apart) + pieces > MOST_POSITIONS:
+        raise InvalidInput(
+            "/findings",
+            f"Findings tell {pieces} pieces apart, each planned as a position of its own.",
+            f"Give findings without piece, or at most {MOST_POSITIONS} positions and pieces in "
+            "all.",
+            "too-many-pieces",
+        )
 
 
 def _check_said(at: str, finding: Finding, characteristic: Characteristic) -> None:

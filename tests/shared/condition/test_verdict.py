@@ -218,7 +218,7 @@ def test_a_dirty_part_is_never_shown_good():
     assert judge(make_finding(measured=bad, is_cleaned=False)).verdict is NONCONFORMING
 
 
-@pytest.mark.parametrize(("degrees", "is_said"), [("15", False), ("24.9", False), ("35", True)])
+@pytest.mark.parametrize(("degrees", "is_said"), [("15", False), ("24.9", False), ("27", True)])
 def test_a_warm_part_is_mentioned_and_not_corrected(degrees, is_said):
     found = judge(
         make_finding(
@@ -228,6 +228,17 @@ def test_a_warm_part_is_mentioned_and_not_corrected(degrees, is_said):
     )
     assert ("not corrected" in found.detail) is is_said
     assert found.verdict is CONFORMING
+
+
+def test_a_hot_part_that_may_be_too_small_when_cold_is_not_shown_good():
+    """51.970 x 27e-6 x 60 K = 0.084 mm: cold it may lie below the service limit of 51.950."""
+    reading = mm("51.970", standard_uncertainty="0.002")
+    hot = judge(make_finding(measured=reading, part_temperature=Quantity(Decimal(80), "°C")))
+    assert hot.verdict is INDETERMINATE
+    assert "at 20 °C it may be 51.8858 mm: measure again at room temperature" in hot.detail
+    bad = mm("51.930", standard_uncertainty="0.002")
+    warm = judge(make_finding(measured=bad, part_temperature=Quantity(Decimal(80), "°C")))
+    assert warm.verdict is NONCONFORMING
 
 
 def test_simple_acceptance_is_named_in_the_line():
