@@ -107,6 +107,8 @@ class Source:
     resolves_children: bool = False
     fits_another_part: bool = False
     is_unused: bool = False
+    only_while_closed: str | None = None
+    """Charge (access group) that must stay unopened: the part is left where it is."""
     is_keep: bool = False
     refit_only: bool = False
     matched_unit: str | None = None

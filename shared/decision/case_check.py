@@ -74,6 +74,7 @@ def _check_references(case: PlanningCase) -> None:
     named: Sequence[tuple[str, Iterable[str | None], set[str]]] = (
         ("sources/position_id", (s.position_id for s in case.sources), positions),
         ("sources/charges", (c for s in case.sources for c in s.charges), charges),
+        ("sources/only_while_closed", (s.only_while_closed for s in case.sources), charges),
         ("sources/core_charge", (s.core_charge for s in case.sources), charges),
         ("charges/requires", (r for c in case.charges for r in c.requires), charges),
         ("charges/lead_table_id", (c.lead_table_id for c in case.charges), tables),

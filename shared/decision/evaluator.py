@@ -87,6 +87,7 @@ def broken_rules(case: PlanningCase, source_ids: Iterable[str]) -> tuple[str, ..
         *_unfilled(case, chosen),
         *_uneven_sets(case, chosen),
         *_not_renewed(case, chosen, opened),
+        *_not_in_place(chosen, opened),
         *_used_twice(chosen),
         *_beyond_capacity(case, ids),
         *_more_than_refit(case, chosen),
@@ -225,6 +226,11 @@ def _not_renewed(case: PlanningCase, chosen: Iterable[Source], opened: set[str])
         for source in chosen
         if source.position_id in due and not source.resolves_children and not source.is_unused
     ]
+
+
+def _not_in_place(chosen: Iterable[Source], opened: set[str]) -> list[str]:
+    """Parts said to stay where they are although the group they lie behind is opened."""
+    return [f"closed:{source.id}" for source in chosen if source.only_while_closed in opened]
 
 
 def _used_twice(chosen: Iterable[Source]) -> list[str]:

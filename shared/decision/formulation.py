@@ -156,6 +156,7 @@ def formulate(
     _openings(problem, reader)
     _sets(problem, reader, relaxed)
     _always(problem, reader, relaxed)
+    _left_in_place(problem, reader)
     _limits(problem, reader, relaxed)
     _refit(problem, reader, relaxed)
     _amounts(problem, reader)
@@ -303,6 +304,22 @@ def _always(problem: Formulation, reader: CaseReader, relaxed: frozenset[str]) -
             opened = problem.charge_at[charge_id]
             # A source that alone opens the group is that same variable, and so ruled out.
             problem.row({**run, opened: run.get(opened, 0) + 1}, None, 1)
+
+
+def _left_in_place(problem: Formulation, reader: CaseReader) -> None:
+    """A part left where it is excludes the opening of the group it lies behind."""
+    for source in reader.sources:
+        charge_id = source.only_while_closed
+        if charge_id is None or source.id not in problem.source_at:
+            continue
+        chosen = problem.source_at[source.id]
+        if reader.charges[charge_id].is_open:
+            problem.row({chosen: 1}, None, 0)
+        elif charge_id in problem.charge_at:
+            opened = problem.charge_at[charge_id]
+            terms = {chosen: 1}
+            terms[opened] = terms.get(opened, 0) + 1
+            problem.row(terms, None, 1)
 
 
 def _limits(problem: Formulation, reader: CaseReader, relaxed: frozenset[str]) -> None:

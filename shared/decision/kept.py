@@ -1,5 +1,8 @@
 """Keeping what was in there, or having it reworked: the customer's own part."""
 
+from dataclasses import replace
+from decimal import Decimal
+
 from shared.assemblies.model import OperationKind, RenewalRule
 from shared.condition.model import Verdict
 from shared.decision import charges
@@ -25,7 +28,11 @@ from shared.sourcing.model import Offer, WarrantyCover
 
 
 def add_keep(draft: Draft, planned: PlannedPosition) -> None:
-    """Put back what was in there, where its verdict, the ruling and the policy allow it."""
+    """Put back what was in there, where its verdict, the ruling and the policy allow it.
+
+    Behind a closed group there are two ways: the part stays where it is, as long as nothing opens
+    the group, or it is cleaned and refitted once something does.
+    """
     bench, position = draft.bench, planned.position
     if bench.is_resolved(position):
         return
@@ -35,8 +42,10 @@ def add_keep(draft: Draft, planned: PlannedPosition) -> None:
     if why_not is not None:
         draft.bar(subject, planned.id, why_not)
         return
-    is_reached = position.access_group_id is None or position.access_group_id in bench.open_groups
-    refit = bench.work_at(planned, OperationKind.REFIT) if is_reached else ()
+    group_id = position.access_group_id
+    refit = bench.work_at(planned, OperationKind.REFIT)
+    is_closed = group_id is not None and group_id not in bench.open_groups
+    access = charges.access_charges(draft, group_id) if refit and is_closed else ()
     age = unit_age(draft)
     outlook = prospect(
         bench.snapshot,
@@ -49,31 +58,41 @@ def add_keep(draft: Draft, planned: PlannedPosition) -> None:
     note_outlook(draft, planned, SourceKind.KEEP, outlook)
     failure = failure_of(draft, planned, replacement(draft, planned), WarrantyCover.NOTHING)
     notes = (*_doubts(judgement.verdict), *_measure_again(planned))
-    draft.add(
-        Source(
-            id=f"{planned.id}:keep",
-            position_id=planned.id,
-            kind=SourceKind.KEEP,
-            lines=(
-                *draft.pricing.labour(f"clean and refit: {planned.name}", p50_hours(refit)),
-                *failure_lines(bench.snapshot, planned.name, outlook.spec, failure),
-            ),
-            bench_minutes=p90_minutes(refit),
-            is_keep=True,
-            refit_only=judgement.verdict is Verdict.NONCONFORMING,
-            matched_unit=OWN_UNIT if is_in_set(draft, planned) else None,
+    refitted = Source(
+        id=f"{planned.id}:keep",
+        position_id=planned.id,
+        kind=SourceKind.KEEP,
+        lines=(
+            *draft.pricing.labour(f"clean and refit: {planned.name}", p50_hours(refit)),
+            *failure_lines(bench.snapshot, planned.name, outlook.spec, failure),
         ),
-        SourceFacts(
-            kind=SourceKind.KEEP,
-            description="put back as found",
-            disposition="keep",
-            position_name=planned.name,
-            piece=planned.piece,
-            verdict=judgement.verdict,
-            spec=outlook.spec,
-            notes=notes,
-        ),
+        charges=access,
+        bench_minutes=p90_minutes(refit),
+        is_keep=True,
+        refit_only=judgement.verdict is Verdict.NONCONFORMING,
+        matched_unit=OWN_UNIT if is_in_set(draft, planned) else None,
     )
+    facts = SourceFacts(
+        kind=SourceKind.KEEP,
+        description="put back as found",
+        disposition="keep",
+        position_name=planned.name,
+        piece=planned.piece,
+        verdict=judgement.verdict,
+        spec=outlook.spec,
+        notes=notes,
+    )
+    draft.add(refitted, facts)
+    if access:
+        untouched = replace(
+            refitted,
+            id=f"{planned.id}:keep:untouched",
+            lines=failure_lines(bench.snapshot, planned.name, outlook.spec, failure),
+            charges=(),
+            bench_minutes=0,
+            only_while_closed=access[0],
+        )
+        draft.add(untouched, replace(facts, description="left where it is, unopened"))
 
 
 def add_part_by_part(draft: Draft, planned: PlannedPosition) -> None:
@@ -92,9 +111,20 @@ def add_part_by_part(draft: Draft, planned: PlannedPosition) -> None:
         if why_not is not None:
             draft.bar(f"keep {planned.name} and deal with what is inside it", planned.id, why_not)
             return
-    source_id = f"{planned.id}:{SourceKind.PART_BY_PART}"
+    refit = draft.bench.work_at(planned, OperationKind.REFIT)
+    group_id = planned.position.access_group_id
+    is_reached = group_id is None or group_id in draft.bench.open_groups
     draft.add(
-        Source(source_id, planned.id, SourceKind.PART_BY_PART, resolves_children=True),
+        Source(
+            id=f"{planned.id}:{SourceKind.PART_BY_PART}",
+            position_id=planned.id,
+            kind=SourceKind.PART_BY_PART,
+            lines=draft.pricing.labour(
+                f"clean and refit: {planned.name}", p50_hours(refit) if is_reached else Decimal(0)
+            ),
+            bench_minutes=p90_minutes(refit) if is_reached else 0,
+            resolves_children=True,
+        ),
         SourceFacts(
             kind=SourceKind.PART_BY_PART,
             description="part by part",

@@ -241,7 +241,7 @@ class Bench:
         """Judge a unit's position, and what is inside it when it is not taken apart.
 
         What lies inside a position that is never opened, and that nobody could look at, does not
-        count as left out; anything bad that was seen there does count.
+        count as left out, unless it is safety-critical; anything bad that was seen there does.
         """
         inside = [] if self.is_resolved(position) else self.inside(position)
         return self._judge_with(position, inside, unit_id, piece)
@@ -255,7 +255,7 @@ class Bench:
     ) -> PositionJudgement:
         if position.serviceability.ruling is Ruling.REPLACE_AS_ASSEMBLY:
             seen = {finding.position_id for finding in self.findings_of(unit_id)}
-            inside = [p for p in inside if p.id in seen]
+            inside = [p for p in inside if p.id in seen or p.is_safety_critical]
         judged = [self._judge_one(p, unit_id, piece) for p in (position, *inside)]
         if len(judged) > 1 and not self.has_characteristics(position):
             judged = judged[1:]

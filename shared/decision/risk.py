@@ -14,6 +14,7 @@ from shared.decision.settings import SourceKind
 from shared.decision.snapshot import Snapshot
 from shared.life.experience import comeback_belief
 from shared.life.model import ComebackExperience, ExperienceKind
+from shared.life.renewal import expected_failures
 from shared.life.weibull import LifeSpec
 from shared.money import Money, times
 
@@ -143,11 +144,15 @@ def _doubted(base: Prospect, conformity: float | None, warranty_hours: float) ->
 
 
 def chances(snapshot: Snapshot, spec: LifeSpec) -> tuple[float, float]:
-    """Chance of failing within the warranty, and after it, both only up to the horizon."""
+    """Chance of a comeback in the warranty, and number of later failures, up to the horizon.
+
+    A part that fails is replaced by its like, which may fail again: over a long horizon more than
+    one failure is to be expected.
+    """
     horizon = horizon_hours(snapshot)
     covered = min(float(snapshot.settings.warranty.warranty_hours), horizon)
-    at_cover, at_horizon = spec.survival(covered), spec.survival(horizon)
-    return 1 - at_cover, max(0.0, at_cover - at_horizon)
+    in_warranty = 1 - spec.survival(covered)
+    return in_warranty, max(0.0, expected_failures(spec, horizon) - in_warranty)
 
 
 def horizon_hours(snapshot: Snapshot) -> float:
@@ -189,6 +194,6 @@ def failure_lines(
     later = times(failure.customer_price, Decimal(repr(late)))
     if later:
         amount = Money.of_minor(failure.customer_price, currency).amount
-        label = f"failure after warranty, {name}: {late:.2%} of {amount}"
+        label = f"failures after warranty, {name}: {late:.4g} times {amount}"
         lines.append(AmountLine(CostClass.LATER_FAILURE, label, 0, later, is_billed=False))
     return tuple(lines)

@@ -71,7 +71,8 @@ def serial_order(serial: str) -> tuple[str, int, str] | None:
 def serial_in_range(serial: str | None, first: str | None, last: str | None) -> bool | None:
     """Whether a serial number lies in a range; None when that cannot be told.
 
-    Numbers are compared only where the letters before them are the same.
+    Numbers are compared only where the letters before them are the same, and the letters after
+    them are not compared at all.
 
     >>> serial_in_range("LF-417", "LF-100", "LF-500"), serial_in_range("LG-417", "LF-100", None)
     (True, None)
@@ -87,6 +88,8 @@ def serial_in_range(serial: str | None, first: str | None, last: str | None) -> 
         edge = serial_order(bound)
         if edge is None or edge[0] != own[0]:
             return None
+        if edge[1] == own[1] and edge[2] != own[2]:
+            return None  # Letters after the same number: their order is the maker's secret.
         if (own[1:] < edge[1:]) if sign == 1 else (own[1:] > edge[1:]):
             return False
     return True

@@ -1,7 +1,7 @@
 """A migrated, empty database for each test: a copy of the file, or a database swept clean."""
 
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -15,14 +15,25 @@ from tests.db.workshop import Workshop
 SWEEP = "; ".join(f"DELETE FROM {table.name}" for table in reversed(metadata.sorted_tables))
 
 
-@pytest.fixture
-def url(migrated_url: str, engine_name: str, tmp_path: Path) -> str:
-    if engine_name == "postgresql":
-        engine = make_engine(migrated_url)
+@pytest.fixture(scope="session")
+def empty(migrated_url: str) -> Iterator[Callable[[], str]]:
+    """Gives the address of the one PostgreSQL database of these tests, swept clean."""
+    engine = make_engine(migrated_url, pool_size=1)
+
+    def sweep() -> str:
         with engine.begin() as connection:
             connection.exec_driver_sql(SWEEP)
-        engine.dispose()
         return migrated_url
+
+    yield sweep
+    engine.dispose()
+
+
+@pytest.fixture
+def url(migrated_url: str, engine_name: str, tmp_path: Path, request: pytest.FixtureRequest) -> str:
+    if engine_name == "postgresql":
+        sweep: Callable[[], str] = request.getfixturevalue("empty")
+        return sweep()
     shutil.copy(str(make_url(migrated_url).database), tmp_path / "corewright.db")
     return f"sqlite:///{tmp_path / 'corewright.db'}"
 

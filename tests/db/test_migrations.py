@@ -91,7 +91,8 @@ def test_down_to_the_first_revision_and_up_again_keeps_ten_thousand_rows(
         assert contents() == before
 
 
-def test_several_may_migrate_at_the_same_moment(new_url: Callable[[], str]) -> None:
+@pytest.mark.engines("postgresql")
+def test_two_may_migrate_at_the_same_moment(new_url: Callable[[], str]) -> None:
     url = new_url()
     commands = [
         subprocess.Popen(
@@ -99,10 +100,10 @@ def test_several_may_migrate_at_the_same_moment(new_url: Callable[[], str]) -> N
             stderr=subprocess.PIPE,
             text=True,
         )
-        for _ in range(3)
+        for _ in range(2)
     ]
     told = [command.communicate(timeout=60)[1] for command in commands]
-    assert [command.returncode for command in commands] == [0, 0, 0], told
+    assert [command.returncode for command in commands] == [0, 0], told
     assert current(url) == HEAD
 
 

@@ -1,7 +1,8 @@
 """The warehouse-location file form, read as a planning case.
 
 Facility = an order with its freight, customer = a position, assignment cost = the price of the
-part, null = that pair is forbidden, capacity = at most so many pieces of a facility. Amounts are ten-thousandths, so that every figure of the file is a whole number.
+part (null: that pair is forbidden), capacity = at most so many pieces of a facility. Amounts are
+ten-thousandths, so that every figure of the file is a whole number.
 """
 
 import json

@@ -120,6 +120,8 @@ class _Judge:
             if not self.is_equal(self.renewals_at(sources, n) for n in group.position_ids):
                 return False
         open_now = needed | {c.id for c in self.case.charges if c.is_open}
+        if any(s.only_while_closed in open_now for s in sources):
+            return False
         return not any(
             self.always.get(s.position_id) in open_now
             and not s.is_unused

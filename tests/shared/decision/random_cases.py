@@ -111,6 +111,7 @@ class _Maker:
         self.together = self.some_set("r", 0.4, [p.id for p in self.positions[1:]])
         sources = [s for p in self.positions for s in self.sources_at(p)]
         sources += self.kit_sources()
+        sources = [self.maybe_left_in_place(source) for source in sources]
         charges = [*self.orders, *self.groups, *self.donors, *self.kits]
         return PlanningCase(
             positions=tuple(sorted(self.positions, key=lambda p: p.id)),
@@ -125,6 +126,11 @@ class _Maker:
             last_day=self.last_day,
             counts_price=self.chance(0.7),
         )
+
+    def maybe_left_in_place(self, source: Source) -> Source:
+        if not self.groups or not source.is_keep or not self.chance(0.4):
+            return source
+        return replace(source, only_while_closed=self.random.choice(self.groups).id)
 
     def tree(self) -> list[CasePosition]:
         depth = {"p0": 0}

@@ -89,6 +89,7 @@ class _Writer:
         self.openings()
         self.sets()
         self.always()
+        self.in_place()
         self.limits()
         self.refit()
         self.days()
@@ -169,6 +170,17 @@ class _Writer:
                 else:
                     terms = [(self.x[source.id], 1), (self.y[charge_id], 1)]
                     self.model.row(terms, -np.inf, 1)
+
+    def in_place(self) -> None:
+        for source in self.case.sources:
+            charge_id = source.only_while_closed
+            if charge_id is None:
+                continue
+            if self.charges[charge_id].is_open:
+                self.model.row([(self.x[source.id], 1)], 0, 0)
+            else:
+                terms = [(self.x[source.id], 1), (self.y[charge_id], 1)]
+                self.model.row(terms, -np.inf, 1)
 
     def limits(self) -> None:
         parts = defaultdict(list)

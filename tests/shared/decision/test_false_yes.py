@@ -294,9 +294,10 @@ def test_a_failed_rework_is_charged_again_as_the_sublet_work_it_is():
             ),
         )
     )
-    # 25 % fail between 500 h and 1000 h; each costs the customer 60 of labour and 110 of work
+    # Half fail in 500 h, so 2 ln 2 failures are to be expected in 1000 h, 0.5 of them in the
+    # warranty; each later one costs the customer 60 of labour and 110 of work: 0.886294 x 170.
     later = [a.price.amount for a in plan.amounts if a.cost_class == "later-failure"]
-    assert later == [Decimal("42.50")]
+    assert later == [Decimal("150.67")]
 
 
 # --- money that must not be forgotten -------------------------------------------------------

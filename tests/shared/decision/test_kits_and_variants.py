@@ -119,3 +119,21 @@ def test_a_matched_part_inside_something_closed_is_still_not_paired_with_a_stran
 def test_what_is_renewed_together_is_so_even_inside_something_closed():
     kinds = chosen(recommended(answer(gear_inside_a_closed_box("renewed-together"))))
     assert "keep" not in kinds.values()
+
+
+def test_a_safety_critical_part_inside_what_is_never_opened_is_not_proved_by_its_outside():
+    sealed = {"ruling": "replace-as-assembly", "reason": "factory-sealed"}
+    result = answer(
+        snapshot(
+            positions=[
+                position("box", serviceability=sealed),
+                position("band", parent_id="pos_box", is_safety_critical=True),
+            ],
+            parts=[part("box"), part("band")],
+            suppliers=[supplier("a")],
+            offers=[goods("box", "a", "50")],
+            **looks(box="none"),
+        )
+    )
+    assert chosen(recommended(result)) == {"box": "new"}
+    assert "safety-critical and not-inspected" in why(result, "keep box")

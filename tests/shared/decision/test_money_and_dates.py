@@ -326,3 +326,50 @@ def test_hours_at_a_position_are_for_all_its_pieces_and_one_piece_takes_its_shar
     one = best(members)
     assert chosen(one) == {"bearing (1)": "new", "bearing (2)": "keep"}
     assert one.price.amount == Decimal("40.00") + 10 + 60
+
+
+def test_over_a_long_horizon_more_than_one_failure_is_counted():
+    often = settings(
+        comeback_experience=[
+            {"kind": "new", "prior_mean": "0.02", "prior_weight": "50"},
+            {"kind": "used", "prior_mean": "0.3", "prior_weight": "50"},
+        ]
+    )
+    offers = [
+        goods("bearing", "a", "40"),
+        goods("unit", "b", "60", assembly_id="asm_1", condition="used"),
+    ]
+    short = pump(settings=often, offers=offers, job=job(horizon_hours="500"))
+    long = pump(settings=often, offers=offers, job=job(horizon_hours="20000"))
+    assert best(short).route == "used"
+    assert best(long).route == "rebuild"
+
+
+def closed_pump(bearing: str):
+    """A bearing and a gear behind one cover that nobody has opened yet."""
+    group = {"id": "grp_cover", "assembly_id": "asm_1", "name": "cover"}
+    return pump(
+        parts=[part("bearing"), part("gear")],
+        access_groups=[group],
+        positions=[
+            position("bearing", access_group_id="grp_cover"),
+            position("gear", access_group_id="grp_cover"),
+        ],
+        operations=[
+            work("cover", "open", "1", access_group_id="grp_cover"),
+            work("b", "renew", "2", position_id="pos_bearing"),
+            work("g", "refit", "0.5", position_id="pos_gear"),
+        ],
+        **looks(bearing=bearing, gear="none"),
+    )
+
+
+def test_a_kept_part_costs_its_refitting_once_its_group_is_opened_and_nothing_before():
+    opened = best(closed_pump("heavy"))
+    assert opened.price.amount == Decimal("40") + 10 + 60 * Decimal("3.5")
+    closed = best(closed_pump("none"))
+    assert closed.price.amount == 0
+    assert {line.description for line in closed.lines} == {
+        "left where it is, unopened",
+        "put back as found",
+    }
