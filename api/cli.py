@@ -58,10 +58,17 @@ def _checked_port(host: str, port: int) -> int:
 @contextmanager
 def _reachable() -> Iterator[None]:
     """End with one plain line where the database does not answer."""
-    from sqlalchemy.exc import OperationalError  # noqa: PLC0415
+    from sqlalchemy.exc import (  # noqa: PLC0415
+        ArgumentError,
+        NoSuchModuleError,
+        OperationalError,
+    )
 
     try:
         yield
+    except (ArgumentError, NoSuchModuleError):
+        # Never shown: the address may hold a password.
+        _stop("DATABASE_URL is not an address of a database, such as sqlite:///var/corewright.db")
     except OperationalError as error:
         reason = (str(error.orig).strip().splitlines() or ["it does not answer"])[0]
         _stop(f"The database cannot be used: {reason}")
@@ -160,11 +167,15 @@ def load_demo(
 
     if url is not None and key is None:
         _stop("Give --key (or CW_KEY) with --url: the key of the shop to load into.")
+    import httpx  # noqa: PLC0415
+
     token = key or new_key(shop, "admin")
     try:
         count = _load(url, token)
     except (LoadRefused, ServerFailed) as error:
         _stop(str(error))
+    except (httpx.HTTPError, httpx.InvalidURL) as error:
+        _stop(f"The server at {url or 'loopback'} does not answer: {error}")
     typer.echo(f"Loaded {count} records.", err=True)
     typer.echo(token)
 

@@ -8,7 +8,7 @@ from shared.decision.build import Built, asked_confidence, build
 from shared.decision.case import FrontPoint, Plan, Query
 from shared.decision.check import check_snapshot
 from shared.decision.codec import snapshot_hash
-from shared.decision.frontier import frontier
+from shared.decision.frontier import earliest_ready_day, frontier
 from shared.decision.planned import PlannedPosition
 from shared.decision.reasons import infeasibility, route_reasons, source_exclusions
 from shared.decision.result import (
@@ -29,6 +29,9 @@ from shared.money import Money
 
 ENGINE_VERSION = "1"
 """Raised whenever the same snapshot may give another answer."""
+
+FRONTIER_SOURCES_AT_MOST = 600
+"""Beyond this many sources a frontier takes longer than anyone waits at a counter."""
 
 _ALWAYS_TOLD = (
     Caution(
@@ -101,7 +104,7 @@ def decide(snapshot: Snapshot) -> DecisionResult:
             *(source_exclusions(built, best) if best is not None else ()),
         ),
         infeasibility=(
-            None if best is not None else infeasibility(built, points[0].plan if points else None)
+            None if best is not None else infeasibility(built, _earliest_day(built, points))
         ),
         assumptions=built.draft.all_assumptions(),
         cautions=_cautions(built),
@@ -111,11 +114,28 @@ def decide(snapshot: Snapshot) -> DecisionResult:
 
 def _frontier(built: Built) -> tuple[FrontPoint, ...]:
     """The exact frontier, or none and the reason: a front with a gap is no front."""
+    if len(built.case.sources) > FRONTIER_SOURCES_AT_MOST:
+        built.draft.assume(
+            f"The price-against-date frontier is left out: {len(built.case.sources)} sources are "
+            f"more than the {FRONTIER_SOURCES_AT_MOST} for which it is worked out. The plans shown "
+            "are exact for the date asked."
+        )
+        return ()
     try:
         return frontier(built.case, built.confidence)
     except SolverStopped:
         built.draft.assume("The frontier was not finished within the search limit and is left out.")
         return ()
+
+
+def _earliest_day(built: Built, points: tuple[FrontPoint, ...]) -> int | None:
+    """First day by which anything is ready with the asked chance; None: nothing ever is."""
+    if points:
+        return points[0].plan.ready_day
+    try:
+        return earliest_ready_day(built.case, built.confidence)
+    except SolverStopped:
+        return None
 
 
 def _solve(built: Built) -> tuple[Plan | None, bool]:

@@ -76,10 +76,10 @@ def _position_requirement(built: Built, position_id: str, route: Route | None) -
     return f"{name} must be filled ({told})"
 
 
-def infeasibility(built: Built, earliest: Plan | None) -> Infeasibility:
+def infeasibility(built: Built, earliest_day: int | None) -> Infeasibility:
     """What rules everything out: requirements that cannot hold together, none of them idle."""
     told = _requirements(built, Query(built.confidence, built.deadline))
-    promise = built.days[earliest.ready_day] if earliest is not None else None
+    promise = built.days[earliest_day] if earliest_day is not None else None
     if promise is not None:
         detail = f"Nothing is ready in time with the asked chance; the earliest is {promise}."
     else:

@@ -167,3 +167,20 @@ def test_a_role_that_is_none_is_told_in_one_line(url: str) -> None:
     done = run(url, "make-key", "--shop", "x", "--role", "king")
     assert done.returncode == 1
     assert done.stderr.strip() == "There is no role king; give one of: admin, reader."
+
+
+@pytest.mark.parametrize("address", ["garbage", "nonesuch://secret@host/x"])
+@pytest.mark.parametrize("command", ["migrate", "serve"])
+def test_an_address_that_is_none_is_told_in_one_line(command: str, address: str) -> None:
+    ended = run(address, command)
+    assert ended.returncode == 1
+    assert ended.stderr.startswith("DATABASE_URL is not an address")
+    assert "secret" not in ended.stderr
+    assert len(ended.stderr.splitlines()) == 1
+
+
+def test_a_server_that_does_not_answer_is_told_in_one_line(url: str) -> None:
+    ended = run(url, "load-demo", "--url", "http://127.0.0.1:1", "--key", "cw_none")
+    assert ended.returncode == 1
+    assert ended.stderr.startswith("The server at http://127.0.0.1:1 does not answer")
+    assert len(ended.stderr.splitlines()) == 1
