@@ -189,7 +189,7 @@ def failure_lines(
     comeback = times(failure.shop_cost, Decimal(repr(early)))
     if comeback:
         amount = Money.of_minor(failure.shop_cost, currency).amount
-        label = f"comeback in warranty, {name}: {early:.2%} of {amount}"
+        label = f"comeback in warranty, {name}: {early:.4%} of {amount}"
         lines.append(AmountLine(CostClass.COMEBACK, label, comeback, comeback, is_billed=False))
     later = times(failure.customer_price, Decimal(repr(late)))
     if later:
