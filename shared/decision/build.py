@@ -115,6 +115,9 @@ def _note_calendar(draft: Draft) -> None:
     if calendar.country and not calendar.subdivision and has_subdivisions(calendar.country):
         draft.assume("No subdivision is given: holidays of parts of the country are not counted.")
     draft.assume("The clock starts at the customer's approval, taken as the time of this answer.")
+    later = sum(f.found_at > draft.bench.snapshot.as_of for f in draft.bench.snapshot.findings)
+    if later:
+        draft.assume(f"{later} findings are later than the moment of this answer; they count.")
 
 
 def _case(draft: Draft, starts_on_day_zero: bool) -> PlanningCase:

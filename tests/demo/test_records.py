@@ -34,7 +34,7 @@ KINDS: dict[str, type[Any]] = {
 
 
 def test_every_file_of_the_scenario_is_read():
-    files = {path.relative_to(seed_folder()).as_posix() for path in seed_folder().rglob("*.json")}
+    files = {path.relative_to(seed_folder()).as_posix() for path in seed_folder().glob("*/*.json")}
     assert files <= {f"{story}/{resource}.json" for story in STORIES for resource in RESOURCES}
 
 

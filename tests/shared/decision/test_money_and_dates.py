@@ -373,3 +373,8 @@ def test_a_kept_part_costs_its_refitting_once_its_group_is_opened_and_nothing_be
         "left where it is, unopened",
         "put back as found",
     }
+
+
+def test_findings_later_than_the_moment_of_the_answer_are_told():
+    result = answer(pump(as_of="2031-03-03T06:00:00Z"))
+    assert any("1 findings are later" in told for told in result.assumptions)
