@@ -50,6 +50,7 @@ bench: $(STAMP)  ## speed of the planner and the server, as ratios to a referenc
 	@$(BIN)/python -m tests.bench
 
 document: $(STAMP)  ## write api/openapi.json again
+	@WRITE_EXAMPLES=1 $(BIN)/python -m pytest -q tests/api/test_examples.py
 	@$(BIN)/python -m api.document
 
 lock:  ## write requirements.txt again from pyproject.toml (needs uv)

@@ -4,7 +4,10 @@ The framework's own generator loses patterns, bounds inside optional members and
 documents errors wrongly; so only its routes are used, and pydantic writes the schemas.
 """
 
+import json
 from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
 from typing import Any, Final, NamedTuple
 
 from litestar import Litestar
@@ -173,7 +176,22 @@ def _operation(endpoint: Endpoint, schemas: _Schemas) -> dict[str, Any]:
         operation["requestBody"] = {"required": True, "content": content}
     if handler.opt["right"] is Right.NOTHING:
         operation["security"] = []
+    example = examples().get(str(handler.operation_id))
+    if example is not None:
+        operation["requestBody"]["content"][JSON_TYPE]["example"] = example["request"]
+        good = operation["responses"][str(handler.status_code)]
+        good["content"][JSON_TYPE]["example"] = example["answer"]
     return operation
+
+
+@cache
+def examples() -> dict[str, dict[str, Any]]:
+    """Return one complete request and answer by operation, as a real run gave them."""
+    folder = Path(__file__).with_name("examples")
+    return {
+        path.stem: json.loads(path.read_text(encoding="utf-8"))
+        for path in sorted(folder.glob("*.json"))
+    }
 
 
 def _description(handler: HTTPRouteHandler) -> str:
