@@ -11,7 +11,7 @@ BIN := $(VENV)/bin
 .PHONY: help demo serve test check format bench document lock clean
 
 help:  ## list the commands
-	@grep -E '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed -e 's/:.*##/:/' | column -t -s ':'
+	@sed -n 's/^\([a-z]*\):.*## */  make \1\t/p' $(firstword $(MAKEFILE_LIST)) | expand -t 18
 
 # Built under a temporary name and renamed last, so that an interrupted set-up leaves nothing half-made.
 $(PACKAGES): requirements.txt
