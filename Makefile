@@ -46,7 +46,7 @@ check: $(STAMP)  ## lint, format, types, import contracts
 format: $(STAMP)  ## format the code
 	@$(BIN)/ruff check --fix-only --quiet . ; $(BIN)/ruff format .
 
-bench: $(STAMP)  ## speed of the planner and the server, as ratios to a reference of the same run
+bench: $(STAMP)  ## speed of the planner, as ratios to a reference of the same run
 	@$(BIN)/python -m tests.bench
 
 document: $(STAMP)  ## write api/openapi.json again
