@@ -5,6 +5,7 @@ plans are computed; only the choice is written.
 """
 
 import json
+from datetime import UTC, datetime
 from typing import Any
 
 from litestar import Request, Response, get, post
@@ -50,10 +51,11 @@ AnyRequest = Request[Any, Any, Any]
     opt={**needs(Right.READ), "query": OptionsQuery, "answer": DecisionResult},
 )
 def read_options(job_id: FromPath[str], request: AnyRequest) -> Response[bytes]:
-    """Compute the options of a job from what is stored, as of the moment asked."""
+    """Compute the options of a job from what is stored, as of the moment asked or of now."""
     query = OptionsQuery.model_validate(dict(request.query_params.items()))
+    as_of = query.as_of or datetime.now(UTC).replace(microsecond=0)
     with sessions_of(request).reading() as session:
-        snapshot = load_snapshot(session, caller_of(request), job_id, query.as_of, query.aim)
+        snapshot = load_snapshot(session, caller_of(request), job_id, as_of, query.aim)
     return json_response(plain_members(decide(snapshot)))
 
 

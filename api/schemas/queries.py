@@ -43,8 +43,10 @@ class ListQuery(Body):
 class OptionsQuery(Body):
     """What the options of a job take."""
 
-    as_of: UtcDateTime = Field(
-        description="The moment the decision is taken at.", examples=["2031-03-04T09:15:00Z"]
+    as_of: UtcDateTime | None = Field(
+        default=None,
+        description="The moment the decision is taken at; left out: now. The answer repeats it.",
+        examples=["2031-03-04T09:15:00Z"],
     )
     aim: Aim = Field(
         default=Aim.PRICE,

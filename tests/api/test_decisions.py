@@ -1,6 +1,7 @@
 """Options, choices kept for good, replays, and the decision from a snapshot sent whole."""
 
 import json
+from datetime import UTC, datetime
 from typing import Any
 
 import pytest
@@ -71,6 +72,13 @@ def test_the_options_are_the_same_twice(yard: Shop, job_id: str) -> None:
     assert first.content == second.content
 
 
+def test_without_a_moment_the_options_are_those_of_now_and_say_so(yard: Shop, job_id: str) -> None:
+    before = datetime.now(UTC).replace(microsecond=0)
+    answer = yard.get(f"/jobs/{job_id}/options")
+    assert answer.status_code == 200, answer.text
+    assert before <= datetime.fromisoformat(answer.json()["as_of"]) <= datetime.now(UTC)
+
+
 def test_the_aim_can_be_the_shops_cost(yard: Shop, job_id: str) -> None:
     answer = yard.get(f"/jobs/{job_id}/options", as_of=AS_OF, aim="cost")
     assert answer.json()["aim"] == "cost"
@@ -78,7 +86,7 @@ def test_the_aim_can_be_the_shops_cost(yard: Shop, job_id: str) -> None:
 
 @pytest.mark.parametrize(
     ("query", "pointer"),
-    [({}, "/as_of"), ({"as_of": "2031-03-04"}, "/as_of"), ({"as_of": AS_OF, "aim": "x"}, "/aim")],
+    [({"as_of": "2031-03-04"}, "/as_of"), ({"as_of": AS_OF, "aim": "x"}, "/aim")],
 )
 def test_options_say_what_is_wrong_with_the_question(
     yard: Shop, job_id: str, query: dict[str, str], pointer: str
