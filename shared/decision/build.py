@@ -12,6 +12,7 @@ from shared.decision.planned import WHOLE, Bench
 from shared.decision.pricing import Pricing
 from shared.decision.snapshot import Aim, Snapshot
 from shared.decision.sources import add_position_sources, complete_matched_sets
+from shared.decision.timing import whole_days
 from shared.decision.whole import add_whole_sources
 from shared.sourcing.calendar import (
     can_start_on_day_zero,
@@ -99,7 +100,9 @@ def calendar_end(snapshot: Snapshot, latest_order_day: int, confidence: Decimal)
     work += sum(minutes(u.donor.strip_p90_hours) for u in snapshot.units if u.donor)
     work += sum(minutes(c.rework_p90_hours) * 2 for c in snapshot.claims)
     per_day = minutes(snapshot.settings.calendar.bench_hours_per_day)
-    return min(latest_order_day + 2 * slowest + 2 * -(-work // per_day) + 5, LONGEST_CALENDAR_DAYS)
+    return min(
+        latest_order_day + 2 * slowest + 2 * whole_days(work, per_day) + 5, LONGEST_CALENDAR_DAYS
+    )
 
 
 def _note_calendar(draft: Draft) -> None:

@@ -7,6 +7,7 @@ from shared.condition.model import Unit
 from shared.decision.case import AmountLine, Charge, CostClass, LeadTable
 from shared.decision.draft import Draft, minutes, p50_hours, p90_minutes
 from shared.decision.planned import PlannedPosition
+from shared.decision.timing import whole_days
 from shared.sourcing.lead_time import chance_by_day
 from shared.sourcing.model import DeliveryMode, Offer, Supplier
 
@@ -55,7 +56,7 @@ def opening_days(draft: Draft, group_id: str | None) -> int:
 def bench_days(draft: Draft, bench_minutes: int) -> int:
     """Working days that take this many minutes, rounded up."""
     per_day = minutes(draft.bench.settings.calendar.bench_hours_per_day)
-    return -(-bench_minutes // per_day)
+    return whole_days(bench_minutes, per_day)
 
 
 def order_charge(draft: Draft, supplier: Supplier) -> str:
@@ -79,7 +80,7 @@ def delivery_charge(draft: Draft, offer: Offer, earliest_order_day: int = 0) -> 
     if key not in draft.charges:
         order = order_charge(draft, supplier)
         day = max(order_day(draft, supplier), earliest_order_day)
-        table = lead_table(draft, offer, day)
+        table = lead_table(draft, offer.p50_days, offer.p90_days, day)
         together = supplier.delivery is DeliveryMode.CONSOLIDATED
         draft.charges[key] = Charge(
             id=key,
@@ -103,7 +104,7 @@ def kit_charge(draft: Draft, offer: Offer, lines: tuple[AmountLine, ...]) -> str
 
 def draft_supplier(draft: Draft, offer: Offer) -> Supplier:
     """The supplier of an offer."""
-    return next(s for s in draft.bench.snapshot.suppliers if s.id == offer.supplier_id)
+    return draft.bench.suppliers[offer.supplier_id]
 
 
 def order_day(draft: Draft, supplier: Supplier) -> int:
@@ -111,11 +112,11 @@ def order_day(draft: Draft, supplier: Supplier) -> int:
     return draft.order_day_of[supplier.order_cutoff]
 
 
-def lead_table(draft: Draft, offer: Offer, day: int) -> LeadTable:
-    """Chance by working day that an offer ordered on ``day`` has arrived."""
-    key = f"lead:{offer.p50_days:f}:{offer.p90_days:f}:{day}"
+def lead_table(draft: Draft, p50_days: Decimal, p90_days: Decimal, day: int) -> LeadTable:
+    """Chance by working day that what is ordered on ``day`` with these quotes has arrived."""
+    key = f"lead:{p50_days:f}:{p90_days:f}:{day}"
     if key not in draft.lead_tables:
-        chances = chance_by_day(offer.p50_days, offer.p90_days, day, draft.last_day)
+        chances = chance_by_day(p50_days, p90_days, day, draft.last_day)
         draft.lead_tables[key] = LeadTable(key, chances)
     return draft.lead_tables[key]
 
@@ -146,12 +147,8 @@ def donor_charge(draft: Draft, donor: Unit) -> str:
         line = AmountLine(CostClass.DONOR, label, net, net)
     table_id = None
     if not terms.is_owned and terms.p90_days > 0:
-        table_id = f"lead:{terms.p50_days:f}:{terms.p90_days:f}:{draft.order_day_of[None]}"
-        if table_id not in draft.lead_tables:
-            chances = chance_by_day(
-                terms.p50_days, terms.p90_days, draft.order_day_of[None], draft.last_day
-            )
-            draft.lead_tables[table_id] = LeadTable(table_id, chances)
+        day = draft.order_day_of[None]
+        table_id = lead_table(draft, terms.p50_days, terms.p90_days, day).id
     draft.charges[key] = Charge(
         id=key,
         kind="donor",

@@ -27,8 +27,10 @@ from shared.decision.position_facts import (
 )
 from shared.decision.risk import failure_lines, prospect
 from shared.decision.settings import Permission, SourceKind
+from shared.evidence import ReasonRetired
 from shared.life.experience import prior_belief
 from shared.money import times
+from shared.salvage.model import SalvageExperience
 from shared.sourcing.model import Offer, WarrantyCover
 
 _NO_FALLBACK = frozenset(
@@ -153,35 +155,39 @@ def proves_good(
     """
     if judgement.verdict is Verdict.CONFORMING:
         return 1.0, "measured on the donor, conforming"
-    part_kind = draft.bench.part_kind(position)
-    for reason in dict.fromkeys((donor.reason_retired, None)):
+    record = _salvage_record(draft, donor.reason_retired, draft.bench.part_kind(position))
+    if record is None:
+        return None, "no experience on record of how often such a part proves good"
+    belief = prior_belief(float(record.prior_mean), float(record.prior_weight))
+    experience = belief.after(record.good, record.trials).mean
+    read = judgement.probability
+    if read is not None and read < experience:
+        return read, "the reading on the donor, worse than experience"
+    return experience, record.basis or "shop's own experience"
+
+
+def _salvage_record(
+    draft: Draft, reason_retired: ReasonRetired | None, part_kind: str | None
+) -> SalvageExperience | None:
+    """The nearest heading: this reason before any, and within it this kind of part before any."""
+    for reason in dict.fromkeys((reason_retired, None)):
         for kind in dict.fromkeys((part_kind, None)):
             for record in draft.bench.settings.salvage_experience:
                 if (record.reason_retired, record.part_kind) == (reason, kind):
-                    belief = prior_belief(float(record.prior_mean), float(record.prior_weight))
-                    bad = record.trials - record.good
-                    good_mean = belief.after(record.good, record.good + bad).mean
-                    basis = record.basis or "shop's own experience"
-                    read = judgement.probability
-                    if read is not None and read < good_mean:
-                        return read, "the reading on the donor, worse than experience"
-                    return good_mean, basis
-    return None, "no experience on record of how often such a part proves good"
+                    return record
+    return None
 
 
 def _physical_parts(draft: Draft, donor: Unit, planned: PlannedPosition) -> tuple[str, ...]:
     """The donor's parts that a harvest uses up: the position's own, or all those inside it."""
-    inside = [planned.position]
-    found = []
-    while inside:
-        position = inside.pop()
-        below = draft.bench.children.get(position.id, ())
-        inside.extend(below)
-        if not below:
-            found.append(
-                f"{donor.id}:{position.id}" + (f"#{planned.piece}" if planned.piece else "")
-            )
-    return tuple(sorted(found))
+    piece = f"#{planned.piece}" if planned.piece else ""
+    return tuple(
+        sorted(
+            f"{donor.id}:{position.id}{piece}"
+            for position in (planned.position, *draft.bench.inside(planned.position))
+            if not draft.bench.children.get(position.id)
+        )
+    )
 
 
 def add_proofs(draft: Draft) -> None:
@@ -280,7 +286,9 @@ def _proof_table(
     """q + (1 - q) x chance that the fallback, ordered on the day of judgement, is here."""
     here = [1.0] * (draft.last_day + 1)
     for offer in offers:
-        arrival = charges.lead_table(draft, offer, judged_day).chance_by_day
+        arrival = charges.lead_table(
+            draft, offer.p50_days, offer.p90_days, judged_day
+        ).chance_by_day
         here = [a * b / CHANCE_ONE for a, b in zip(here, arrival, strict=True)]
     return tuple(int((chance + (1 - chance) * p) * CHANCE_ONE) for p in here)
 

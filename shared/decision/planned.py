@@ -23,6 +23,7 @@ from shared.condition.verdict import PositionJudgement, judge_position, standing
 from shared.decision.snapshot import Snapshot
 from shared.interchange.model import Part
 from shared.sourcing.calendar import local_time
+from shared.sourcing.model import Supplier
 
 WHOLE = "whole"
 """Planning position of the whole unit, root of the tree."""
@@ -81,6 +82,7 @@ class Bench:
         self.parts: dict[str, Part] = {part.id: part for part in snapshot.parts}
         self.positions: dict[str, Position] = {p.id: p for p in snapshot.positions}
         self.groups: dict[str, AccessGroup] = {g.id: g for g in snapshot.access_groups}
+        self.suppliers: dict[str, Supplier] = {s.id: s for s in snapshot.suppliers}
         self.units: dict[str, Unit] = {unit.id: unit for unit in snapshot.units}
         self.unit = self.units[snapshot.job.unit_id]
 
@@ -182,14 +184,18 @@ class Bench:
         group_id: str | None = None,
     ) -> tuple[LabourOperation, ...]:
         """Labour operations of a kind at exactly this position and group, by id."""
-        chosen = (
+        return tuple(
             operation
-            for operation in self.snapshot.operations
-            if operation.kind is kind
-            and operation.position_id == position_id
-            and (operation.access_group_id == group_id or position_id is not None)
+            for operation in self._operations_at.get((kind, position_id), ())
+            if position_id is not None or operation.access_group_id == group_id
         )
-        return tuple(sorted(chosen, key=lambda o: o.id))
+
+    @cached_property
+    def _operations_at(self) -> dict[tuple[OperationKind, str | None], list[LabourOperation]]:
+        found: dict[tuple[OperationKind, str | None], list[LabourOperation]] = defaultdict(list)
+        for operation in sorted(self.snapshot.operations, key=lambda o: o.id):
+            found[operation.kind, operation.position_id].append(operation)
+        return dict(found)
 
     def work_at(self, planned: PlannedPosition, kind: OperationKind) -> tuple[LabourOperation, ...]:
         """Operations of a kind at a planned position.

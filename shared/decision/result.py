@@ -27,11 +27,9 @@ class ReasonCode(StrEnum):
 
     BARRED = "barred"
     SET_INCOMPLETE = "set-incomplete"
-    TAKEN = "taken"
     TOO_LATE = "too-late"
     INFEASIBLE = "infeasible"
     NOT_CHEAPEST = "not-cheapest"
-    NO_SOURCE = "no-source"
 
 
 @dataclass(frozen=True, slots=True)

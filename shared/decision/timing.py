@@ -71,9 +71,18 @@ def meets_confidence(chances: Iterable[int], confidence: int) -> bool:
     return product * CHANCE_ONE >= (confidence - allowed) * one
 
 
+def whole_days(minutes: int, minutes_per_day: int) -> int:
+    """Working days that so many minutes take, a begun day counted whole.
+
+    >>> whole_days(480, 480), whole_days(481, 480)
+    (1, 2)
+    """
+    return -(-minutes // minutes_per_day)
+
+
 def bench_days(case: PlanningCase, minutes: int) -> int:
     """Whole working days that so many bench minutes take."""
-    return -(-minutes // case.bench_minutes_per_day)
+    return whole_days(minutes, case.bench_minutes_per_day)
 
 
 def ready_day(case: PlanningCase, arrival_day: int, minutes: int) -> int:
