@@ -9,7 +9,7 @@ import msgspec
 from litestar import Response
 
 from api.schemas.base import plain, to_members
-from db.queries.records import Stored
+from db.queries.mapping import Stored
 
 JSON_TYPE: Final = "application/json"
 RECORD_HEADERS: Final = {"Cache-Control": "private, no-cache", "Vary": "Authorization"}

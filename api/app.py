@@ -4,31 +4,39 @@ import importlib
 import time
 from collections.abc import AsyncIterator, Iterator
 from contextlib import asynccontextmanager
+from functools import partial
 from typing import Any, Final
 
 import structlog
 from litestar import Litestar, Response, Router
 from litestar.datastructures import State
 from litestar.handlers import HTTPRouteHandler
-from litestar.types import Receive, Scope, Send
+from litestar.types import Scope, Send
 
 from api.answers import to_json
 from api.body import CheckedRequest
 from api.errors import ApiError, answer_problem, problem_response
 from api.hygiene import check_request, check_rights_declared
+from api.lanes import request_scope
 from api.openapi import endpoints_of, openapi_document
+from api.rate import Clock, RateLimiter, Standing, Visit
 from api.request_id import request_id_of
-from api.routes.health import service_version
+from api.routes.health import PATH as HEALTH
+from api.routes.health import Probe, service_version
 from api.settings import BODY_LIMIT, Settings
+from api.slow import Answer, Body, Memory, ReaderTooSlow, Receive, answer_while_there
 from db.engine import Sessions, make_engine
 
 TOPICS: Final = (
     "assemblies",
     "interchange",
+    "fasteners",
     "units",
     "sourcing_records",
     "jobs",
+    "salvage",
     "decision",
+    "audit",
     "quantities",
     "condition",
     "life",
@@ -38,28 +46,78 @@ TOPICS: Final = (
 
 UNVERSIONED: Final = ("health", "documents")
 
+_FOR_PAGES: Final = (
+    (
+        b"content-security-policy",
+        b"default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:;"
+        b" font-src 'self'; connect-src 'self'; form-action 'self'; base-uri 'none';"
+        b" frame-ancestors 'none'",
+    ),
+    (b"referrer-policy", b"no-referrer"),
+    (b"x-frame-options", b"DENY"),
+    (b"cross-origin-opener-policy", b"same-origin"),
+    (b"permissions-policy", b"camera=(), geolocation=(), microphone=()"),
+)
+"""What every page of HTML carries: nothing from elsewhere, no script within it, in no frame."""
+
 _log = structlog.get_logger("corewright.requests")
 
 
 class Api(Litestar):
-    """The app with what surrounds every request: its id, its headers, HEAD, the log line."""
+    """The app with what surrounds every request: its id, limits, headers, HEAD, the log line."""
 
     async def __call__(self, scope: Any, receive: Any, send: Any) -> None:
         """Answer one request; HEAD is answered as GET, the body kept back."""
         if scope["type"] != "http":
             await super().__call__(scope, receive, send)
             return
-        answering = _Answering(scope, send, self)
+        limits = self.state.settings.limits
+        answering = _Answering(scope, Answer(send, limits).send, self)
         structlog.contextvars.bind_contextvars(request_id=answering.request_id)
+        request_scope.set(scope)
+        body = Body(receive, limits, self.state.memory)
+        try:
+            await self._answer(scope, body.receive, answering)
+        except ReaderTooSlow:
+            _log.info("cut off: the answer was not taken in time", status=answering.status)
+            raise
+        finally:
+            body.let_go()
+            answering.log()
+
+    async def _answer(self, scope: Any, receive: Receive, answering: "_Answering") -> None:
+        error = answering.refusal() or _broken(scope)
+        if error is not None:
+            await _send_problem(self, error, scope, receive, answering.send)
+            return
         if scope["method"] == "HEAD":
             scope["method"] = "GET"
-        path: str = scope["path"]
-        if len(path) > 1 and (path.endswith("/") or "//" in path):
-            error = ApiError("not-found", "There is nothing at this path.", "Take the last / away.")
-            await _send_problem(self, error, scope, receive, answering.send)
-        else:
+        if scope["method"] != "GET":
             await super().__call__(scope, receive, answering.send)
-        answering.log()
+            return
+        answer = partial(self._answer_without_body, scope, answering.send)
+        if not await answer_while_there(answer, receive):
+            answering.status = _CLIENT_GONE
+
+    async def _answer_without_body(self, scope: Any, send: Any, receive: Any) -> None:
+        await super().__call__(scope, receive, send)
+
+
+_CLIENT_GONE: Final = 499
+"""For the log alone: nobody was there to be answered."""
+
+
+def _broken(scope: Any) -> ApiError | None:
+    """Find what makes a request unanswerable before any handler is looked for."""
+    path: str = scope["path"]
+    hosts = [name for name, _ in scope["headers"]].count(b"host")
+    if hosts > 1:
+        return ApiError("bad-request", f"Wanted one Host header; got {hosts}.")
+    if scope["method"] == "CONNECT" or not path.startswith("/"):
+        return ApiError("bad-request", "The target of the request is no path of this server.")
+    if len(path) > 1 and (path.endswith("/") or "//" in path):
+        return ApiError("not-found", "There is nothing at this path.", "Take the last / away.")
+    return None
 
 
 class _Answering:
@@ -72,13 +130,22 @@ class _Answering:
         self._is_head = scope["method"] == "HEAD"  # type: ignore[typeddict-item]
         self._method: str = scope["method"]  # type: ignore[typeddict-item]
         self._began = time.perf_counter()
-        self._status = 0
+        self._limiter: RateLimiter = app.state.limiter
+        self._visit: Visit = self._limiter.arrive(scope)
+        self.status = 0
         self.request_id = request_id_of(scope)
+
+    def refusal(self) -> ApiError | None:
+        """Return the problem of a caller over its limit; whether all is well, anybody may ask."""
+        standing = self._visit.standing
+        if not standing.is_over or self._scope["path"] == HEALTH:
+            return None
+        return standing.problem()
 
     async def send(self, message: Any) -> None:
         """Add the headers that every answer carries; keep the body of a HEAD back."""
         if message["type"] == "http.response.start":
-            self._status = message["status"]
+            self.status = message["status"]
             message = {**message, "headers": self._headers(message["headers"])}
         elif self._is_head and message["type"] == "http.response.body":
             message = {**message, "body": b""}
@@ -86,30 +153,36 @@ class _Answering:
 
     def _headers(self, headers: Any) -> list[tuple[bytes, bytes]]:
         given = list(headers)
-        if self._method == "OPTIONS" and self._status == 204:
+        if self._method == "OPTIONS" and self.status == 204:
             # The framework knows one handler's methods only; a path has several handlers.
             allowed = self._app.state.allowed[self._scope["path_template"]]
             given = [(b"allow", allowed)]
-        names = {name.lower() for name, _ in given}
+        own = {name.lower(): value for name, value in given}
         given.append((b"x-request-id", self.request_id.encode()))
         given.append((b"x-content-type-options", b"nosniff"))
-        if b"cache-control" not in names:
+        if b"cache-control" not in own:
             given.append((b"cache-control", b"no-store"))
-        return given
+        if own.get(b"content-type", b"").startswith(b"text/html"):
+            given += [header for header in _FOR_PAGES if header[0] not in own]
+        return given + self._standing().headers()
+
+    def _standing(self) -> Standing:
+        let_in = self._scope.get("auth") is not None
+        return self._limiter.settle(self._visit, let_in=let_in, status=self.status)
 
     def log(self) -> None:
         """Write the one line of this request."""
         _log.info(
             "request",
-            method=self._method,
+            method=self._method[:40],
             path=self._scope["path"][:200],
-            status=self._status,
+            status=self.status,
             ms=round((time.perf_counter() - self._began) * 1000, 1),
         )
 
 
 async def _send_problem(
-    app: Litestar, error: ApiError, scope: Any, receive: Receive, send: Send
+    app: Litestar, error: ApiError, scope: Any, receive: Any, send: Send
 ) -> None:
     response: Response[bytes] = problem_response(error, request_id_of(scope))
     request = CheckedRequest(scope, receive, send)
@@ -133,15 +206,28 @@ def _allowed_methods(app: Litestar) -> dict[str, bytes]:
     return {path: ", ".join(sorted(allowed)).encode() for path, allowed in methods.items()}
 
 
-def create_app(settings: Settings) -> Api:
-    """Put the app together for one database; raises RuntimeError for a handler without a right."""
-    sessions = Sessions(make_engine(settings.database_url))
+def create_app(settings: Settings, clock: Clock = time.monotonic) -> Api:
+    """Put the app together for one database; raises RuntimeError for a handler without a right.
+
+    ``clock`` gives the seconds in which the windows of the rate limit are counted.
+    """
+    limits = settings.limits
+    sessions = Sessions(make_engine(settings.database_url, statement_s=limits.statement_s))
+    probe = Probe(sessions)
 
     @asynccontextmanager
-    async def close_database(_: Litestar) -> AsyncIterator[None]:
+    async def close_all(_: Litestar) -> AsyncIterator[None]:
         yield
+        probe.close()
         sessions.close()
 
+    state = {
+        "sessions": sessions,
+        "settings": settings,
+        "limiter": RateLimiter(limits, clock),
+        "memory": Memory(limits),
+        "probe": probe,
+    }
     app = Api(
         route_handlers=[
             Router("/v1", route_handlers=list(routes_of(TOPICS))),
@@ -152,9 +238,9 @@ def create_app(settings: Settings) -> Api:
         request_class=CheckedRequest,
         request_max_body_size=BODY_LIMIT,
         openapi_config=None,
-        lifespan=[close_database],
+        lifespan=[close_all],
         logging_config=None,
-        state=State({"sessions": sessions, "settings": settings}),
+        state=State(state),
     )
     app.state.allowed = _allowed_methods(app)
     check_rights_declared([endpoint.handler for endpoint in endpoints_of(app)])

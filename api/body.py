@@ -32,7 +32,7 @@ class CheckedRequest(Request[Any, Any, Any]):
         """Return the body's bytes; refuses a wrong or missing type, and an empty body."""
         if self.route_handler.parsed_data_field is None:
             return await super().body()
-        self._check_type()
+        self._check_type(self.route_handler.opt.get("accepts", JSON_TYPE))
         try:
             raw = await super().body()
         except InternalServerException:
@@ -57,11 +57,11 @@ class CheckedRequest(Request[Any, Any, Any]):
             return model.model_validate(value)
         return value
 
-    def _check_type(self) -> None:
+    def _check_type(self, accepted: str) -> None:
         kind, options = self.content_type
         encoding = self.headers.get("content-encoding", "identity").strip().lower()
         charset = options.get("charset", "utf-8").lower()
-        if kind != JSON_TYPE or encoding != "identity" or charset not in ("utf-8", "utf8"):
+        if kind != accepted or encoding != "identity" or charset not in ("utf-8", "utf8"):
             seen = kind or "no Content-Type"
             if encoding != "identity":
                 seen += f" compressed by {encoding}"
@@ -69,8 +69,8 @@ class CheckedRequest(Request[Any, Any, Any]):
                 seen += f" in {charset}"
             raise ApiError(
                 "media-type",
-                f"Got {seen}; wanted {JSON_TYPE}, not compressed.",
-                accepted=[JSON_TYPE],
+                f"Got {seen}; wanted {accepted}, not compressed.",
+                accepted=[accepted],
             )
 
 

@@ -28,7 +28,7 @@ from api.problems import CATALOGUE, MEDIA_TYPE, RETRY_AFTER_S, problem_body
 from api.request_id import request_id_of
 from api.schemas.base import shown
 from db.engine import DatabaseBusy
-from shared.errors import Ambiguous, Conflict, Forbidden, InvalidInput, NotFound
+from shared.errors import Ambiguous, Conflict, Forbidden, InvalidInput, NotFound, StaleVersion
 
 _log = structlog.get_logger("corewright.errors")
 _MOST_ERRORS: Final = 100
@@ -216,6 +216,14 @@ def _from_conflict(error: Conflict) -> ApiError:
     return ApiError(error.code, error.detail, error.fix, None, **members)
 
 
+def _from_stale(error: StaleVersion) -> ApiError:
+    return ApiError(
+        "stale-version",
+        f"The record has version {error.current_version}, which If-Match does not name.",
+        current_version=error.current_version,
+    )
+
+
 def _from_method(error: MethodNotAllowedException) -> ApiError:
     listed = (error.headers or {}).get("allow", "")
     allowed = {name.strip() for name in listed.split(",") if name.strip()}
@@ -235,6 +243,21 @@ def _from_http(error: HTTPException) -> ApiError:
     return ApiError("bad-request", "The request cannot be read.")
 
 
+def _tells_full(error: BaseException | None) -> bool:
+    """Whether the error, or one that it followed, says that there is no room left.
+
+    SQLite may end the transaction of its own accord when the disk is full; what then fails is the
+    way back to a savepoint that is gone, and only the error before it tells why.
+    """
+    while error is not None:
+        cause = getattr(error, "orig", None)
+        name = getattr(cause, "sqlite_errorname", "") or ""
+        if name.startswith("SQLITE_FULL") or getattr(cause, "sqlstate", "") == "53100":
+            return True
+        error = error.__context__
+    return False
+
+
 def _from_database(error: DBAPIError) -> ApiError:
     """Tell a lock, a full disk and a missing database apart, by what the driver says."""
     cause = error.orig
@@ -243,7 +266,7 @@ def _from_database(error: DBAPIError) -> ApiError:
     _log.error("database error", exc_info=error)
     if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")) or state in ("40001", "40P01", "55P03"):
         return ApiError("busy", "The database is held by others.")
-    if name.startswith("SQLITE_FULL") or state == "53100":
+    if _tells_full(error):
         return ApiError("storage-full", "The disk under the database is full.")
     is_away = isinstance(error, OperationalError) or state == "42P01"
     if is_away or isinstance(cause, sqlite3.OperationalError):
@@ -256,6 +279,7 @@ _TURNS: Final[tuple[tuple[type[Exception], _Turn], ...]] = (
     (InvalidInput, _from_invalid),
     (NotFound, lambda _: ApiError("not-found", "There is no such record.")),
     (Conflict, _from_conflict),
+    (StaleVersion, _from_stale),
     (
         Forbidden,
         lambda error: ApiError(

@@ -67,7 +67,8 @@ def _matches(piece: str, offered: tuple[str, ...]) -> bool:
 def query_names(handler: BaseRouteHandler) -> frozenset[str]:
     """Return the query parameters that a handler takes."""
     model = handler.opt.get("query")
-    declared = set(model.model_fields) if model is not None else set()
+    fields = model.model_fields.items() if model is not None else ()
+    declared = {field.alias or name for name, field in fields}
     for name, field in handler.parsed_fn_signature.parameters.items():
         kwarg = field.kwarg_definition
         if isinstance(kwarg, ParameterKwarg) and kwarg.param_type is ParamType.QUERY:

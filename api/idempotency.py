@@ -12,13 +12,13 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from litestar import Request, Response
-from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from api.access import caller_of, sessions_of
 from api.answers import JSON_TYPE, RECORD_HEADERS, etag_of
 from api.body import body_read
 from api.errors import ApiError
+from api.writes import write_settled
 from db.queries.access import KeptAnswer, claim_key, find_answer, keep_answer
 
 _KEY = re.compile(r"[\x21\x23-\x7e]{1,200}")
@@ -56,12 +56,7 @@ class Once:
     def store(self, work: Callable[[Session], Made]) -> Response[bytes]:
         """Run the work and keep its answer, or give the answer that was kept."""
         sessions = sessions_of(self.request)
-        try:
-            return sessions.write(lambda session: self._store(session, work))
-        except IntegrityError:
-            # What the record points at, or its equal, came or went at this very moment: asked
-            # again, the checks see it and say so.
-            return sessions.write(lambda session: self._store(session, work))
+        return write_settled(sessions, lambda session: self._store(session, work))
 
     def _store(self, session: Session, work: Callable[[Session], Made]) -> Response[bytes]:
         caller = caller_of(self.request)

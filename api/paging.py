@@ -1,7 +1,7 @@
-"""Cursors of lists: opaque, signed, bound to the shop, the path and the filter.
+"""Cursors of lists: opaque, signed, bound to the shop, the path, the filter and the order.
 
-A cursor holds the place, the filter and the limit, so that ``next`` needs nothing else. It grants
-nothing: whose records are listed comes from the key alone.
+A cursor holds the place, the filter, the order and the limit, so that ``next`` needs nothing else.
+It grants nothing: whose records are listed comes from the key alone.
 """
 
 import base64
@@ -9,23 +9,14 @@ import binascii
 import hashlib
 import hmac
 import json
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any, Final
 
 from api.errors import ApiError
+from db.queries.listing import DEFAULT_LIMIT, Place
 
-DEFAULT_LIMIT: Final = 50
 LONGEST: Final = 6000
 _SIGNATURE_BYTES: Final = 16
-
-
-@dataclass(frozen=True)
-class Place:
-    """Where in which list: the filter, how many at once, after which id."""
-
-    filters: dict[str, str] = field(default_factory=dict)
-    limit: int = DEFAULT_LIMIT
-    after_id: str | None = None
 
 
 @dataclass(frozen=True)
@@ -38,7 +29,7 @@ class Cursors:
 
     def make(self, place: Place) -> str:
         """Return the cursor for a place."""
-        members = [place.filters, place.limit, place.after_id]
+        members = [place.filters, place.sort, place.limit, place.after]
         payload = json.dumps(members, sort_keys=True, ensure_ascii=False).encode()
         return base64.urlsafe_b64encode(self._signature(payload) + payload).decode().rstrip("=")
 
@@ -53,8 +44,8 @@ class Cursors:
         signature, payload = raw[:_SIGNATURE_BYTES], raw[_SIGNATURE_BYTES:]
         if not hmac.compare_digest(signature, self._signature(payload)):
             raise _invalid()
-        filters, limit, after_id = json.loads(payload)
-        return Place(filters, limit, after_id)
+        filters, sort, limit, after = json.loads(payload)
+        return Place(filters, sort, limit, None if after is None else (after[0], after[1]))
 
     def _signature(self, payload: bytes) -> bytes:
         bound = json.dumps([self.shop_id, self.path]).encode() + b"\n" + payload
@@ -65,11 +56,17 @@ def place_asked(cursors: Cursors, query: dict[str, Any]) -> Place:
     """Return the place that a query asks for; what stands beside a cursor must agree with it."""
     asked = dict(query)
     cursor, limit = asked.pop("cursor", None), asked.pop("limit", None)
+    sort = asked.pop("sort", None)
     filters = {name: str(value) for name, value in asked.items()}
     if cursor is None:
-        return Place(filters, limit or DEFAULT_LIMIT)
+        return Place(filters, sort or "", limit or DEFAULT_LIMIT)
     place = cursors.read(cursor)
-    if (filters and filters != place.filters) or (limit is not None and limit != place.limit):
+    agrees = (
+        (not filters or filters == place.filters)
+        and sort in (None, place.sort)
+        and limit in (None, place.limit)
+    )
+    if not agrees:
         raise _invalid()
     return place
 

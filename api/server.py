@@ -2,27 +2,31 @@
 
 import asyncio
 import logging
+import os
 import signal
+import socket
 import sys
-from concurrent.futures import ThreadPoolExecutor
-from typing import Any
+from typing import Any, Final
 
 import structlog
-from granian.constants import Interfaces
+from granian.constants import HTTPModes, Interfaces
 from granian.http import HTTP1Settings
 from granian.server.embed import Server
 from litestar.concurrency import set_asyncio_executor
 
 from api.app import create_app
-from api.settings import THREADS, Settings
+from api.lanes import Lanes
+from api.settings import Settings
 
-_HEADER_TIMEOUT_MS = 10_000
+_BUFFER_BYTES: Final = 128 * 1024
+"""Of a connection, each way; also the longest head of a request."""
+_BACKLOG: Final = 1024
 
 
 def set_up_log() -> None:
     """Write one line per event to standard error, with the request's id."""
     renderer: Any = (
-        structlog.dev.ConsoleRenderer()
+        structlog.dev.ConsoleRenderer(exception_formatter=structlog.dev.plain_traceback)
         if sys.stderr.isatty()
         else structlog.processors.JSONRenderer()
     )
@@ -40,23 +44,60 @@ def set_up_log() -> None:
     )
 
 
+class CuttingServer(Server):
+    """The server, its connections cut by the system when the other end takes nothing more."""
+
+    def __init__(self, *arguments: Any, stalled_s: float, **more: Any) -> None:
+        """Take what the server takes, and how long a client may leave what was sent to it."""
+        super().__init__(*arguments, **more)
+        self._stalled_s = stalled_s
+
+    def _init_shared_socket(self) -> None:
+        """Open the listening socket; what is set on it holds for each connection it accepts."""
+        super()._init_shared_socket()  # type: ignore[no-untyped-call]
+        opened: Any = self._ssp
+        if opened is None or sys.platform != "linux":
+            return
+        # Kept open from here on and handed over, instead of being opened anew.
+        holder = opened.build()
+        self._shd, self._ssp = holder, None
+        with socket.socket(fileno=os.dup(holder.get_fd())) as listening:
+            listening.setsockopt(
+                socket.IPPROTO_TCP, socket.TCP_USER_TIMEOUT, round(self._stalled_s * 1000)
+            )
+
+
 def run_server(host: str, port: int) -> None:
-    """Serve until SIGTERM or SIGINT; running requests finish first."""
+    """Serve until SIGTERM or SIGINT; running requests finish first.
+
+    Ends the process with one plain line for a limit that is none.
+    """
+    try:
+        settings = Settings.from_environment()
+    except ValueError as error:
+        raise SystemExit(str(error)) from None
     set_up_log()
     # Handlers wait for the database in threads; the default would be six on two cores.
-    set_asyncio_executor(ThreadPoolExecutor(THREADS, "handler"))
-    asyncio.run(_serve(host, port))
+    set_asyncio_executor(Lanes(settings.limits))
+    asyncio.run(_serve(settings, host, port))
 
 
-async def _serve(host: str, port: int) -> None:
-    server = Server(
-        create_app(Settings.from_environment()),
+async def _serve(settings: Settings, host: str, port: int) -> None:
+    limits = settings.limits
+    server = CuttingServer(
+        create_app(settings),
         address=host,
         port=port,
         interface=Interfaces.ASGI,
+        http=HTTPModes.http1,
         websockets=False,
-        http1_settings=HTTP1Settings(header_read_timeout=_HEADER_TIMEOUT_MS),
+        backlog=_BACKLOG,
+        backpressure=limits.connections,
+        http1_settings=HTTP1Settings(
+            header_read_timeout=round(limits.headers_s * 1000), max_buffer_size=_BUFFER_BYTES
+        ),
         log_enabled=False,
+        stalled_s=limits.answer_gap_s,
     )
     loop = asyncio.get_running_loop()
     for number in (signal.SIGTERM, signal.SIGINT):

@@ -8,6 +8,10 @@
 | position set | pst | supplier | sup | shop | shp |
 | labour operation | opr | offer | ofr | key | key |
 | characteristic | chr | shop settings | set | part | prt |
+| salvaged part | slv | reservation | rsv | fitment | fit |
+| caution | cau | supersession | sps | special tool | stl |
+| stock item | stk | shim pack | shm | delivery | dlv |
+| outcome | out | | | | |
 """
 
 import secrets

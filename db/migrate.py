@@ -1,9 +1,13 @@
 """Bring a database to the newest schema: the same from source, editable install and wheel."""
 
+import fcntl
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from sqlalchemy import inspect, pool, text
+from sqlalchemy import inspect, make_url, pool, text
 
 from db.engine import make_engine
 
@@ -12,17 +16,44 @@ if TYPE_CHECKING:
 
 
 def upgrade(url: str, revision: str = "head") -> None:
-    """Migrate up to ``revision``; raises alembic's CommandError for one that is not known."""
+    """Migrate up to ``revision``; raises alembic's CommandError for one that is not known.
+
+    One transaction: a migration that is cut short has changed nothing, and is begun again.
+    """
     from alembic import command  # noqa: PLC0415 - a third of a second that only migrations need
 
-    command.upgrade(migration_config(url), revision)
+    with _one_at_a_time(url):
+        command.upgrade(migration_config(url), revision)
 
 
 def downgrade(url: str, revision: str) -> None:
     """Migrate down to ``revision``, "base" for nothing at all. What it drops is lost."""
     from alembic import command  # noqa: PLC0415
 
-    command.downgrade(migration_config(url), revision)
+    with _one_at_a_time(url):
+        command.downgrade(migration_config(url), revision)
+
+
+@contextmanager
+def _one_at_a_time(url: str) -> Iterator[None]:
+    """Let two migrations of one SQLite file follow each other; PostgreSQL has its own lock.
+
+    A file that is turned to its write-ahead log by two at once is locked for one of them, and that
+    one does not wait.
+    """
+    address = make_url(url)
+    if address.get_backend_name() != "sqlite" or not address.database:
+        yield
+        return
+    folder = Path(address.database).absolute().parent
+    folder.mkdir(parents=True, exist_ok=True)
+    # The folder is what both find, whether or not there is a file yet.
+    descriptor = os.open(folder, os.O_RDONLY)
+    try:
+        fcntl.flock(descriptor, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(descriptor)
 
 
 def current(url: str) -> str | None:

@@ -9,9 +9,10 @@ import hashlib
 import json
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any, Final
 
-from sqlalchemy import ForeignKeyConstraint, Table, func, insert, select, text
+from sqlalchemy import ForeignKeyConstraint, Table, func, insert, make_url, select, text
 from sqlalchemy.orm import Session
 
 from db.engine import Sessions, make_engine
@@ -46,6 +47,7 @@ def copy_database(source_url: str, target_url: str) -> dict[str, int]:
     if source_url == target_url:
         raise CopyRefused("Source and target are the same database.")
     for word, url in (("source", source_url), ("target", target_url)):
+        _check_file(word, url)
         found = current(url)
         if found != newest():
             has = f"the schema {found}" if found else "no tables"
@@ -60,6 +62,13 @@ def copy_database(source_url: str, target_url: str) -> dict[str, int]:
     finally:
         source.close()
         target.close()
+
+
+def _check_file(word: str, url: str) -> None:
+    """Refuse a SQLite file that is not there: opening it would make an empty one."""
+    address = make_url(url)
+    if address.get_backend_name() == "sqlite" and not Path(address.database or "").is_file():
+        raise CopyRefused(f"The {word} is no file: {address.database}. Mend its address.")
 
 
 def _copy(old: Session, new: Session) -> dict[str, int]:

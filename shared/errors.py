@@ -8,6 +8,7 @@
     │   └── Ambiguous       text with two or more readings; carries them
     ├── NotFound            no such record (or another shop's: the same answer)
     ├── Conflict            the record's state or another record forbids it
+    ├── StaleVersion        the record was changed since the caller read it
     └── Forbidden           the key may not do this
 
 HTTP knows nothing of this module but one table, in ``api/errors.py``. "No, because ..." is a
@@ -93,7 +94,9 @@ class NotFound(CorewrightError):
 class Conflict(CorewrightError):
     """The record's state, or another record, forbids the change.
 
-    ``code`` is one of "state-conflict", "duplicate", "in-use"; ``facts`` are members of the answer.
+    ``code`` is one of "state-conflict", "duplicate", "in-use", "already-reserved",
+    "idempotency-in-progress";
+    ``facts`` are members of the answer.
     """
 
     def __init__(self, code: str, detail: str, fix: str, **facts: object) -> None:
@@ -102,6 +105,18 @@ class Conflict(CorewrightError):
         self.detail = detail
         self.fix = fix
         self.facts = facts
+
+
+class StaleVersion(CorewrightError):
+    """The record has another version than the one that the caller means to change."""
+
+    code = "stale-version"
+
+    def __init__(self, kind: str, record_id: str, current_version: int) -> None:
+        super().__init__(f"{kind} {record_id} has version {current_version}")
+        self.kind = kind
+        self.record_id = record_id
+        self.current_version = current_version
 
 
 class Forbidden(CorewrightError):

@@ -1,19 +1,21 @@
 """Assemblies and what hangs on them."""
 
+from dataclasses import replace
 from typing import Any
 
 from litestar import Request, Response, get
 from litestar.params import FromPath
 
 from api.access import Right, caller_of, needs, sessions_of
-from api.answers import record_members
-from api.paging import Place
-from api.routes.records import RecordKind, list_response, record_routes
+from api.lists import list_response
+from api.routes.records import RecordKind, record_routes
 from api.schemas.assemblies import (
     AccessGroupCreate,
     AccessGroupRead,
     AssemblyCreate,
     AssemblyRead,
+    CautionNoteCreate,
+    CautionNoteRead,
     CharacteristicCreate,
     CharacteristicRead,
     LabourOperationCreate,
@@ -26,10 +28,13 @@ from api.schemas.assemblies import (
     ServiceabilityRulingRead,
 )
 from api.schemas.queries import list_query
-from db.queries.records import FILTERS, Stored, page, read
+from db.queries.listing import Place
+from db.queries.mapping import Stored
+from db.queries.records import lists_of, page, read
 from shared.assemblies.model import (
     AccessGroup,
     Assembly,
+    CautionNote,
     Characteristic,
     LabourOperation,
     Position,
@@ -103,10 +108,21 @@ KINDS = (
         ServiceabilityRulingCreate,
         ServiceabilityRulingRead,
     ),
+    RecordKind(
+        "/cautions",
+        "a caution",
+        "cautions",
+        TAG,
+        "cau",
+        CautionNote,
+        CautionNoteCreate,
+        CautionNoteRead,
+    ),
 )
 
-_OWN_FILTERS = tuple(name for name in FILTERS[Position] if name != "assembly_id")
-_QUERY = list_query("AssemblyPositionQuery", PositionRead, _OWN_FILTERS)
+_LISTS = lists_of(Position)
+_OWN_FILTERS = tuple(name for name in _LISTS.filters if name != "assembly_id")
+_QUERY = list_query("AssemblyPositionQuery", PositionRead, replace(_LISTS, filters=_OWN_FILTERS))
 
 
 @get(
@@ -126,11 +142,9 @@ def list_positions_of_assembly(
         with sessions_of(request).reading() as session:
             read(session, caller_of(request), Assembly, record_id)
             filters = {**place.filters, "assembly_id": record_id}
-            return page(
-                session, caller_of(request), Position, filters, place.limit + 1, place.after_id
-            )
+            return page(session, caller_of(request), Position, replace(place, filters=filters))
 
-    return list_response(request, _QUERY, load, record_members)
+    return list_response(request, _QUERY, load)
 
 
 ROUTES = (

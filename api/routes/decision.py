@@ -16,22 +16,22 @@ from api.access import Right, caller_of, needs, sessions_of
 from api.answers import head_members, json_response, plain_members, record_response, to_json
 from api.choice import freeze, replay
 from api.idempotency import Made, Once
-from api.paging import Place
-from api.routes.records import list_response
+from api.lists import list_response
 from api.schemas.base import to_domain
 from api.schemas.decision import (
     DecisionCreate,
     DecisionHead,
     DecisionRead,
-    DecisionsQuery,
     ReplayAnswer,
     SnapshotBody,
 )
-from api.schemas.queries import OptionsQuery
+from api.schemas.queries import OptionsQuery, list_query
 from api.settings import SNAPSHOT_LIMIT
 from db.ids import new_id
 from db.queries.decision import load_snapshot, page_decisions, read_decision, store_decision
-from db.queries.records import Stored
+from db.queries.listing import Place
+from db.queries.mapping import Stored
+from db.queries.records import lists_of
 from shared.decision.codec import from_builtins, snapshot_from_bytes
 from shared.decision.decide import decide
 from shared.decision.frozen import FrozenDecision
@@ -40,6 +40,8 @@ from shared.decision.snapshot import Snapshot
 
 TAG = "decision"
 AnyRequest = Request[Any, Any, Any]
+
+_DECISIONS = list_query("DecisionQuery", DecisionHead, lists_of(FrozenDecision), has_changes=True)
 
 
 @get(
@@ -117,19 +119,21 @@ def create_decision(
     summary="List kept decisions",
     tags=[TAG],
     sync_to_thread=True,
-    opt={**needs(Right.READ), "query": DecisionsQuery, "items": DecisionHead},
+    opt={
+        **needs(Right.READ),
+        "query": _DECISIONS,
+        "items": DecisionHead,
+        "has_changes": True,
+    },
 )
 def list_decisions(request: AnyRequest) -> Response[bytes]:
     """List kept decisions by rising id, without their results."""
 
     def load(place: Place) -> list[Stored[FrozenDecision]]:
-        job_id = place.filters.get("job_id")
         with sessions_of(request).reading() as session:
-            return page_decisions(
-                session, caller_of(request), job_id, place.limit + 1, place.after_id
-            )
+            return page_decisions(session, caller_of(request), place)
 
-    return list_response(request, DecisionsQuery, load, decision_head)
+    return list_response(request, _DECISIONS, load, decision_head, FrozenDecision)
 
 
 @get(

@@ -1,4 +1,4 @@
-"""Parts, kits and interchange claims."""
+"""Parts, kits, interchange claims and supersessions."""
 
 from api.routes.records import RecordKind, record_routes
 from api.schemas.interchange import (
@@ -6,8 +6,10 @@ from api.schemas.interchange import (
     InterchangeClaimRead,
     PartCreate,
     PartRead,
+    SupersessionCreate,
+    SupersessionRead,
 )
-from shared.interchange.model import InterchangeClaim, Part
+from shared.interchange.model import InterchangeClaim, Part, Supersession
 
 TAG = "interchange"
 
@@ -22,6 +24,16 @@ KINDS = (
         InterchangeClaim,
         InterchangeClaimCreate,
         InterchangeClaimRead,
+    ),
+    RecordKind(
+        "/supersessions",
+        "a supersession",
+        "supersessions",
+        TAG,
+        "sps",
+        Supersession,
+        SupersessionCreate,
+        SupersessionRead,
     ),
 )
 

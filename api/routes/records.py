@@ -1,22 +1,35 @@
-"""Create, read and list, for every kind of record; each topic's module says which kinds it has."""
+"""Create, list, read, change and retire, for every kind of record; its topic's module lists it."""
 
-from collections.abc import Callable
+import json
 from dataclasses import dataclass
 from typing import Any, cast
-from urllib.parse import urlencode
 
-from litestar import Request, Response, get, post
+from litestar import Request, Response, delete, get, patch, post
 from litestar.handlers import HTTPRouteHandler
 from litestar.params import FromPath, JSONBody
 
 from api.access import Right, caller_of, needs, sessions_of
-from api.answers import json_response, record_members, record_response, to_json
+from api.answers import record_members, record_response, to_json
+from api.conditional import versions_expected
 from api.idempotency import Made, Once
-from api.paging import Cursors, Place, place_asked
+from api.lists import list_response
+from api.merge_patch import MERGE_PATCH_TYPE, check_patch, merged, patch_model
 from api.schemas.base import Answer, Body, to_domain_with_id
 from api.schemas.queries import ListQuery, list_query
+from api.writes import write_settled
 from db.ids import new_id
-from db.queries.records import FILTERS, Stored, create, page, read
+from db.queries.listing import Place
+from db.queries.mapping import Stored
+from db.queries.records import (
+    change,
+    create,
+    fixed_of,
+    is_kept,
+    lists_of,
+    page,
+    read,
+    retire,
+)
 
 AnyRequest = Request[Any, Any, Any]
 
@@ -42,12 +55,18 @@ class RecordKind:
     @property
     def query(self) -> type[ListQuery]:
         """The query of its list."""
-        return list_query(f"{self.name}Query", self.read, FILTERS[self.kind])
+        return list_query(f"{self.name}Query", self.read, lists_of(self.kind), has_changes=True)
+
+    @property
+    def patch(self) -> type[Answer]:
+        """The model of its patches."""
+        return patch_model(f"{self.name}Patch", self.create, fixed_of(self.kind))
 
 
 def record_routes(kind: RecordKind) -> tuple[HTTPRouteHandler, ...]:
-    """Make the handlers of one kind of record: create, list, read one."""
-    return _create_route(kind), _list_route(kind), _read_route(kind)
+    """Make the handlers of one kind of record; what is only ever added cannot be changed."""
+    routes = (_create_route(kind), _list_route(kind), _read_route(kind))
+    return routes if is_kept(kind.kind) else (*routes, _change_route(kind), _retire_route(kind))
 
 
 def _create_route(kind: RecordKind) -> HTTPRouteHandler:
@@ -83,25 +102,20 @@ def _list_route(kind: RecordKind) -> HTTPRouteHandler:
     def list_records(request: AnyRequest) -> Response[bytes]:
         def load(place: Place) -> list[Stored[Any]]:
             with sessions_of(request).reading() as session:
-                return page(
-                    session,
-                    caller_of(request),
-                    kind.kind,
-                    place.filters,
-                    place.limit + 1,
-                    place.after_id,
-                )
+                return page(session, caller_of(request), kind.kind, place)
 
-        return list_response(request, query, load, record_members)
+        return list_response(request, query, load, kind=kind.kind)
 
-    list_records.__doc__ = f"List {kind.plural}, by rising id."
+    list_records.__doc__ = (
+        f"List {kind.plural}, by rising id or as sort says; with updated_since those that changed."
+    )
     return get(
         kind.path,
         operation_id=f"list{kind.name}s",
         summary=f"List {kind.plural}",
         tags=[kind.tag],
         sync_to_thread=True,
-        opt={**needs(Right.READ), "query": query, "items": kind.read},
+        opt={**needs(Right.READ), "query": query, "items": kind.read, "has_changes": True},
     )(list_records)
 
 
@@ -124,29 +138,74 @@ def _read_route(kind: RecordKind) -> HTTPRouteHandler:
     )(read_record)
 
 
-def list_response(
-    request: AnyRequest,
-    query: type[ListQuery],
-    load: Callable[[Place], list[Stored[Any]]],
-    members: Callable[[Stored[Any]], dict[str, Any]],
-) -> Response[bytes]:
-    """Answer a list: ``load`` gives one record more than the limit where there is a next page."""
-    asked = query.model_validate(dict(request.query_params.items()))
-    path: str = request.scope["path"]
-    cursors = Cursors(request.app.state.settings.secret, caller_of(request).shop_id, path)
-    place = place_asked(cursors, asked.model_dump(exclude_none=True))
-    found = load(place)
-    body: dict[str, Any] = {
-        "items": [members(stored) for stored in found[: place.limit]],
-        "limit": place.limit,
-    }
-    headers = {}
-    if len(found) > place.limit:
-        last = found[place.limit - 1].record.id
-        cursor = cursors.make(Place(place.filters, place.limit, last))
-        body["next"] = f"{path}?{urlencode({'cursor': cursor})}"
-        headers["Link"] = f'<{body["next"]}>; rel="next"'
-    return json_response(body, headers=headers)
+def _change_route(kind: RecordKind) -> HTTPRouteHandler:
+    def change_record(
+        record_id: FromPath[str], data: JSONBody[Any], request: AnyRequest
+    ) -> Response[Any]:
+        expected = versions_expected(request)
+        asked = check_patch(data, kind.create)
+
+        def edit(stored: Stored[Any]) -> Any:
+            before = _members_as_sent(kind, stored)
+            after = merged(before, asked)
+            if after == before:
+                return stored.record
+            return to_domain_with_id(kind.create.model_validate(after), kind.kind, record_id)
+
+        stored = write_settled(
+            sessions_of(request),
+            lambda session: change(
+                session, caller_of(request), kind.kind, record_id, expected, edit
+            ),
+        )
+        return record_response(record_members(stored), stored.version, None)
+
+    change_record.__doc__ = (
+        f"Change {kind.singular} by a merge patch: a member replaces, null clears,"
+        " arrays are replaced whole."
+    )
+    return patch(
+        kind.path + "/{record_id:str}",
+        operation_id=f"change{kind.name}",
+        summary=f"Change {kind.singular}",
+        tags=[kind.tag],
+        sync_to_thread=True,
+        opt={
+            **needs(Right.WRITE),
+            "answer": kind.read,
+            "body": kind.patch,
+            "accepts": MERGE_PATCH_TYPE,
+            "changes": True,
+        },
+    )(change_record)
+
+
+def _members_as_sent(kind: RecordKind, stored: Stored[Any]) -> dict[str, Any]:
+    """Return a stored record as a client would have sent it: what a patch is laid upon."""
+    members: dict[str, Any] = json.loads(to_json(record_members(stored)))
+    return {name: members[name] for name in kind.create.model_fields if name in members}
+
+
+def _retire_route(kind: RecordKind) -> HTTPRouteHandler:
+    def retire_record(record_id: FromPath[str], request: AnyRequest) -> None:
+        expected = versions_expected(request)
+        write_settled(
+            sessions_of(request),
+            lambda session: retire(session, caller_of(request), kind.kind, record_id, expected),
+        )
+
+    retire_record.__doc__ = (
+        f"Retire {kind.singular} that nothing uses; its audit entry keeps what it said."
+    )
+    return delete(
+        kind.path + "/{record_id:str}",
+        operation_id=f"retire{kind.name}",
+        summary=f"Retire {kind.singular}",
+        tags=[kind.tag],
+        status_code=204,
+        sync_to_thread=True,
+        opt={**needs(Right.WRITE), "retires": True},
+    )(retire_record)
 
 
 def _first_line(model: type[Body]) -> str:

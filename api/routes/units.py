@@ -1,8 +1,15 @@
-"""Units and findings."""
+"""Units, findings and shim packs."""
 
 from api.routes.records import RecordKind, record_routes
-from api.schemas.units import FindingCreate, FindingRead, UnitCreate, UnitRead
-from shared.condition.model import Finding, Unit
+from api.schemas.units import (
+    FindingCreate,
+    FindingRead,
+    ShimPackCreate,
+    ShimPackRead,
+    UnitCreate,
+    UnitRead,
+)
+from shared.condition.model import Finding, ShimPack, Unit
 
 TAG = "condition"
 
@@ -10,6 +17,16 @@ KINDS = (
     RecordKind("/units", "a unit", "units", TAG, "unt", Unit, UnitCreate, UnitRead),
     RecordKind(
         "/findings", "a finding", "findings", TAG, "fnd", Finding, FindingCreate, FindingRead
+    ),
+    RecordKind(
+        "/shim-packs",
+        "a shim pack",
+        "shim packs",
+        TAG,
+        "shm",
+        ShimPack,
+        ShimPackCreate,
+        ShimPackRead,
     ),
 )
 

@@ -53,6 +53,8 @@ class CautionFields(Body):
 
 
 Cautions = tuple[CautionFields, ...]
+_MOST_IN_SNAPSHOT = 5000
+"""Cautions that a snapshot carries: the record's own, and those recorded by themselves."""
 
 
 class AssemblyCreate(Body):
@@ -91,6 +93,10 @@ class AssemblyRead(RecordHead, AssemblyCreate):
 
 class AssemblyInSnapshot(SnapshotId, AssemblyCreate):
     """An assembly inside a snapshot."""
+
+    cautions: Cautions = Field(
+        default=(), max_length=_MOST_IN_SNAPSHOT, description="Warnings for the whole assembly."
+    )
 
 
 def check_ruling(ruling: Ruling, reason: str | None) -> None:
@@ -195,6 +201,10 @@ class PositionRead(RecordHead, PositionCreate):
 
 class PositionInSnapshot(SnapshotId, PositionCreate):
     """A position inside a snapshot."""
+
+    cautions: Cautions = Field(
+        default=(), max_length=_MOST_IN_SNAPSHOT, description="Warnings for the position."
+    )
 
 
 class ServiceabilityRulingCreate(Body):
@@ -436,3 +446,32 @@ class CharacteristicRead(RecordHead, CharacteristicCreate):
 
 class CharacteristicInSnapshot(SnapshotId, CharacteristicCreate):
     """A characteristic inside a snapshot."""
+
+
+class CautionNoteCreate(CautionFields):
+    """A warning about one thing, told with every answer that it bears on."""
+
+    source: LongText = Field(
+        description="Where it comes from.", examples=["Maker's book, chapter 3"]
+    )
+    assembly_id: IdText | None = Field(
+        default=None, description="The assembly it is about.", examples=["asm_7kq"]
+    )
+    position_id: IdText | None = Field(
+        default=None, description="The position it is about.", examples=["pos_4hd"]
+    )
+    labour_operation_id: IdText | None = Field(
+        default=None, description="The labour operation it is about.", examples=["opr_2f8"]
+    )
+    part_id: IdText | None = Field(
+        default=None,
+        description="The part it is about; told wherever that part is called for.",
+        examples=["prt_1c3"],
+    )
+    special_tool_id: IdText | None = Field(
+        default=None, description="The special tool it is about.", examples=["stl_9a2"]
+    )
+
+
+class CautionNoteRead(RecordHead, CautionNoteCreate):
+    """A caution as stored."""

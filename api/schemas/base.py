@@ -43,7 +43,7 @@ _DECIMAL = re.compile(DECIMAL_PATTERN)
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _DATE_TIME = re.compile(
     r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}(:[0-9]{2}(\.[0-9]{1,6})?)?"
-    r"(Z|[+-][0-9]{2}:[0-9]{2})"
+    r"(Z|[+-][0-9]{2}:[0-5][0-9])"
 )
 _CLOCK = re.compile(r"([01][0-9]|2[0-3]):[0-5][0-9]")
 _ID = re.compile(r"[A-Za-z0-9_.:#-]{1,64}")
@@ -57,7 +57,14 @@ _HIDDEN = frozenset("\u200b\u2060\ufeff\u202a\u202b\u202c\u202d\u202e\u2066\u206
 
 def refuse(code: str, detail: str, fix: str, at: str = "") -> NoReturn:
     """Refuse a value from inside a validator; ``at`` is a pointer below the value checked."""
-    raise PydanticCustomError(code, "{detail}", {"detail": detail, "fix": fix, "at": at})
+    raise PydanticCustomError(
+        code, "{detail}", {"detail": _encodable(detail), "fix": _encodable(fix), "at": at}
+    )
+
+
+def _encodable(text: str) -> str:
+    """Return a message with the halves of characters that a value seen may hold written out."""
+    return text.encode(errors="backslashreplace").decode()
 
 
 def refuse_as(error: InvalidInput) -> NoReturn:
@@ -363,7 +370,12 @@ class Body(Answer):
     @classmethod
     def _null_is_missing(cls, data: Any) -> Any:
         if isinstance(data, dict):
-            return {name: value for name, value in data.items() if value is not None}
+            known = cls.model_fields
+            return {
+                name: value
+                for name, value in data.items()
+                if value is not None or name not in known
+            }
         if isinstance(data, BaseModel):
             return data
         refuse("object-type", f"Got {shown(data)}; wanted an object.", "Send members in braces.")

@@ -29,7 +29,6 @@ from api.schemas.base import (
 )
 from api.schemas.interchange import InterchangeClaimInSnapshot, PartInSnapshot
 from api.schemas.jobs import JobInSnapshot
-from api.schemas.queries import ListQuery
 from api.schemas.records import RecordHead
 from api.schemas.shop_settings import ShopSettingsInSnapshot
 from api.schemas.sourcing_records import OfferInSnapshot, SupplierInSnapshot
@@ -179,12 +178,4 @@ class ReplayAnswer(Answer):
     snapshot_is_intact: Flag = Field(
         description="Whether the stored snapshot still has the hash it was stored with.",
         examples=[True],
-    )
-
-
-class DecisionsQuery(ListQuery):
-    """What the list of decisions takes."""
-
-    job_id: IdText | None = Field(
-        default=None, description="Only decisions of this job.", examples=["job_4hd"]
     )

@@ -1,11 +1,22 @@
-"""Parts, kits and interchange claims; the members are those of ``shared/interchange/model.py``."""
+"""Parts, kits, claims, supersessions; the members are those of ``shared/interchange/model.py``."""
 
 from decimal import Decimal
 from typing import Self
 
 from pydantic import Field, model_validator
 
-from api.schemas.base import Body, Count, HoursText, IdText, LongText, MoneyIn, ShortText, refuse
+from api.schemas.base import (
+    Body,
+    CalendarDate,
+    Count,
+    Flag,
+    HoursText,
+    IdText,
+    LongText,
+    MoneyIn,
+    ShortText,
+    refuse,
+)
 from api.schemas.records import (
     RecordHead,
     SnapshotId,
@@ -129,3 +140,63 @@ class InterchangeClaimRead(RecordHead, InterchangeClaimCreate):
 
 class InterchangeClaimInSnapshot(SnapshotId, InterchangeClaimCreate):
     """An interchange claim inside a snapshot."""
+
+
+class SupersessionLineFields(Body):
+    """A part, and how many of it, for one of the earlier part."""
+
+    part_id: IdText = Field(description="The part.", examples=["prt_2f8"])
+    quantity: Count = Field(default=1, description="How many of it.", examples=[1])
+
+
+class SupersessionCreate(Body):
+    """The maker's later numbers for an earlier one, or that there is none."""
+
+    earlier_part_id: IdText = Field(description="The part superseded.", examples=["prt_7kq"])
+    evidence_kind: EvidenceKind = Field(
+        description="Where that is known from.", examples=["maker-bulletin"]
+    )
+    evidence: LongText = Field(
+        description="What it stands on, in words.", examples=["Maker's bulletin 12 of 2029."]
+    )
+    later_lines: tuple[SupersessionLineFields, ...] = Field(
+        default=(),
+        max_length=200,
+        description="What takes the place of one of the earlier part; empty: nothing, it ends.",
+        examples=[[{"part_id": "prt_1c3", "quantity": 1}]],
+    )
+    companion_lines: tuple[SupersessionLineFields, ...] = Field(
+        default=(),
+        max_length=200,
+        description="What must be changed along with it.",
+        examples=[[{"part_id": "prt_2f8", "quantity": 2}]],
+    )
+    assembly_id: IdText | None = Field(
+        default=None, description="Holds in this assembly only.", examples=["asm_7kq"]
+    )
+    serial_from: ShortText | None = Field(
+        default=None, description="Holds from this serial number on.", examples=["12500"]
+    )
+    serial_to: ShortText | None = Field(
+        default=None, description="Holds up to this serial number.", examples=["14999"]
+    )
+    effective_on: CalendarDate | None = Field(
+        default=None, description="The day from which it holds.", examples=["2029-04-01"]
+    )
+    may_go_back: Flag = Field(
+        default=False,
+        description="Whether the earlier part may serve where the later is called for.",
+        examples=[False],
+    )
+    note: LongText | None = Field(
+        default=None, description="Anything worth knowing.", examples=["Stronger cage."]
+    )
+
+    @model_validator(mode="after")
+    def _serials_in_order(self) -> Self:
+        check_serial_range(self.serial_from, self.serial_to)
+        return self
+
+
+class SupersessionRead(RecordHead, SupersessionCreate):
+    """A supersession as stored."""

@@ -1,4 +1,8 @@
-"""Jobs. The members are the fields of ``shared/decision/snapshot.py``'s Job."""
+"""Jobs and their outcomes.
+
+The members are the fields of Job in ``shared/decision/snapshot.py`` and of
+``shared/decision/outcome.py``.
+"""
 
 from typing import Self
 
@@ -16,7 +20,7 @@ from api.schemas.base import (
 )
 from api.schemas.records import RecordHead, SnapshotId, check_distinct
 from api.schemas.shop_settings import check_confidence
-from shared.decision.snapshot import JobState
+from shared.decision.job_states import JobState
 
 
 class JobCreate(Body):
@@ -95,3 +99,61 @@ class JobRead(RecordHead, JobCreate):
 
 class JobInSnapshot(SnapshotId, JobCreate):
     """A job inside a snapshot."""
+
+
+class ComebackFields(Body):
+    """The job returned within its warranty."""
+
+    came_back_on: CalendarDate = Field(description="When it came back.", examples=["2031-08-19"])
+    hours_run: HoursText | None = Field(
+        default=None, description="Hours run since hand-over.", examples=["310"]
+    )
+    position_id: IdText | None = Field(
+        default=None, description="Where it failed; none: not known.", examples=["pos_4hd"]
+    )
+    cause: LongText | None = Field(
+        default=None, description="Why it failed.", examples=["Seal lip cut at fitting."]
+    )
+    cost: MoneyIn | None = Field(
+        default=None,
+        description="What it cost the shop.",
+        examples=[{"amount": "140.00", "currency": "EUR"}],
+    )
+
+
+class OutcomeCreate(Body):
+    """How a job ended: what it really cost and took, and whether it came back."""
+
+    job_id: IdText = Field(description="The job; each has one outcome.", examples=["job_2f8"])
+    decision_id: IdText | None = Field(
+        default=None, description="The decision that was followed.", examples=["dec_7kq"]
+    )
+    handed_over_on: CalendarDate | None = Field(
+        default=None, description="When the customer had it back.", examples=["2031-03-14"]
+    )
+    actual_cost: MoneyIn | None = Field(
+        default=None,
+        description="What the shop paid, comebacks not counted.",
+        examples=[{"amount": "402.10", "currency": "EUR"}],
+    )
+    actual_price: MoneyIn | None = Field(
+        default=None,
+        description="What the customer paid.",
+        examples=[{"amount": "690.00", "currency": "EUR"}],
+    )
+    bench_hours: HoursText | None = Field(
+        default=None, description="Hours worked at the bench.", examples=["5.5"]
+    )
+    comebacks: tuple[ComebackFields, ...] = Field(
+        default=(),
+        max_length=50,
+        description="Each return within the warranty.",
+        examples=[[{"came_back_on": "2031-08-19", "hours_run": "310"}]],
+    )
+    note: LongText | None = Field(
+        default=None, description="Anything worth knowing.", examples=["Ran quiet on the stand."]
+    )
+
+
+class OutcomeRead(RecordHead, OutcomeCreate):
+    """An outcome as stored."""

@@ -2,11 +2,22 @@
 
 import re
 from enum import StrEnum
-from typing import Annotated, Any, get_args
+from typing import Annotated, Any, Literal, Self, get_args, get_type_hints
 
-from pydantic import BeforeValidator, Field, WithJsonSchema, create_model
+from pydantic import BeforeValidator, Field, WithJsonSchema, create_model, model_validator
 
-from api.schemas.base import Answer, Body, ShortText, UtcDateTime, refuse, shown
+from api.schemas.base import (
+    LARGEST_INTEGER,
+    Answer,
+    Body,
+    LongText,
+    ShortText,
+    UtcDateTime,
+    refuse,
+    shown,
+)
+from db.queries.listing import MOST_VALUES
+from db.queries.records import Lists
 from shared.decision.snapshot import Aim
 
 _LIMIT = re.compile(r"[0-9]{1,4}")
@@ -40,6 +51,23 @@ class ListQuery(Body):
     )
 
 
+class _ChangesQuery(ListQuery):
+    """A list that also tells what changed."""
+
+    @model_validator(mode="after")
+    def _changes_stand_alone(self) -> Self:
+        asked = self.model_dump(exclude_none=True, by_alias=True)
+        others = sorted(asked.keys() - {"updated_since", "limit", "cursor"})
+        if "updated_since" in asked and others:
+            refuse(
+                "not-together",
+                f"Got updated_since with {', '.join(others)}.",
+                "Ask for the changes alone, and narrow or order what comes.",
+                "/updated_since",
+            )
+        return self
+
+
 class OptionsQuery(Body):
     """What the options of a job take."""
 
@@ -55,20 +83,81 @@ class OptionsQuery(Body):
     )
 
 
-def list_query(name: str, record: type[Answer], filters: tuple[str, ...]) -> type[ListQuery]:
-    """Make the query of one kind of list: its filters are members of the record, by equality."""
-    fields: dict[str, Any] = {
-        field: (
-            _filter_type(record, field) | None,
-            Field(
-                default=None,
-                description=f"Only records whose {field} is this.",
-                examples=record.model_fields[field].examples,
-            ),
+def _sequence(value: object) -> int:
+    is_number = isinstance(value, str) and re.fullmatch(r"0|[1-9][0-9]{0,15}", value)
+    if not is_number or int(str(value)) > LARGEST_INTEGER:
+        wanted = "the sequence of an earlier answer, or 0"
+        refuse("out-of-range", f"Got {shown(value)}; wanted {wanted}.", f"Give {wanted}.")
+    return int(str(value))
+
+
+Sequence = Annotated[
+    int,
+    BeforeValidator(_sequence),
+    WithJsonSchema({"type": "integer", "minimum": 0, "maximum": LARGEST_INTEGER}),
+]
+
+
+def _whole(value: object) -> int:
+    if not isinstance(value, str) or not re.fullmatch(r"-?(0|[1-9][0-9]{0,14})", value):
+        wanted = "a whole number"
+        refuse("integer-type", f"Got {shown(value)}; wanted {wanted}.", f"Give {wanted}.")
+    return int(value)
+
+
+Whole = Annotated[
+    int,
+    BeforeValidator(_whole),
+    WithJsonSchema({"type": "integer", "minimum": -LARGEST_INTEGER, "maximum": LARGEST_INTEGER}),
+]
+"""A whole number as text of the address gives it."""
+
+
+def list_query(
+    name: str, record: type[Answer], lists: Lists, *, has_changes: bool = False
+) -> type[ListQuery]:
+    """Make the query of one kind of list: how it is narrowed and ordered.
+
+    Filters are members of the record, equal to a value (``kind``), to one of several (``kind.in``),
+    or from and up to a value (``created_at.gte``, ``created_at.lte``).
+    """
+    fields: dict[str, Any] = {}
+    for field in lists.filters:
+        example = record.model_fields[field].examples
+        about = f"Only records whose {field} is this."
+        fields[field] = _optional(_filter_type(record, field), about, example)
+        about = f"Only records whose {field} is one of these, at most {MOST_VALUES}, by commas."
+        fields[f"{field}__in"] = _optional(LongText, about, example, f"{field}.in")
+    hints = get_type_hints(record, include_extras=True)
+    for field in lists.ranges:
+        example = record.model_fields[field].examples
+        for ending, word in (("gte", "not below"), ("lte", "not above")):
+            about = f"Only records whose {field} is {word} this."
+            alias = f"{field}.{ending}"
+            kind = Whole if record.model_fields[field].annotation is int else hints[field]
+            fields[f"{field}__{ending}"] = _optional(kind, about, example, alias)
+    orders = tuple(f"{sign}{one}" for one in ("id", *lists.sorts) for sign in ("", "-"))
+    about = "Order of the list; a minus before the name: falling."
+    fields["sort"] = _optional(Literal[orders], about, ["-created_at"])
+    if has_changes:
+        about = (
+            "Only what changed after this sequence, in the order of the changes, with the ids of"
+            " what was retired; alone with limit and cursor."
         )
-        for field in filters
-    }
-    return create_model(name, __base__=ListQuery, __doc__=f"Filters of {name}.", **fields)
+        fields["updated_since"] = _optional(Sequence, about, [5512])
+    made: type[ListQuery] = create_model(
+        name,
+        __base__=_ChangesQuery if has_changes else ListQuery,
+        __doc__=f"Filters of {name}.",
+        **fields,
+    )
+    return made
+
+
+def _optional(
+    kind: Any, description: str, examples: list[Any] | None, alias: str | None = None
+) -> tuple[Any, Any]:
+    return kind | None, Field(default=None, description=description, examples=examples, alias=alias)
 
 
 def _filter_type(record: type[Answer], field: str) -> Any:

@@ -1,4 +1,4 @@
-"""Suppliers and offers. The members are the fields of ``shared/sourcing/model.py``."""
+"""Suppliers, offers and deliveries. The members are the fields of ``shared/sourcing/model.py``."""
 
 from decimal import Decimal
 from typing import Annotated, Self
@@ -9,12 +9,14 @@ from api.schemas.base import (
     Body,
     CalendarDate,
     ClockTime,
+    Count,
     DaysText,
     IdText,
     LongText,
     MoneyIn,
     ProbabilityText,
     ShortText,
+    UtcDateTime,
     plain,
     refuse,
     whole_between,
@@ -218,3 +220,54 @@ class OfferRead(RecordHead, OfferCreate):
 
 class OfferInSnapshot(SnapshotId, OfferCreate):
     """An offer inside a snapshot."""
+
+
+class DeliveryLineFields(Body):
+    """One line: an offer or a part, or in words what no record names."""
+
+    quantity: Count = Field(description="How many were ordered.", examples=[2])
+    offer_id: IdText | None = Field(
+        default=None, description="The offer taken.", examples=["ofr_7kq"]
+    )
+    part_id: IdText | None = Field(
+        default=None, description="The part, where there is no offer.", examples=["prt_1c3"]
+    )
+    description: LongText | None = Field(
+        default=None, description="What it is, in words.", examples=["Grease, one tin"]
+    )
+
+
+class DeliveryCreate(Body):
+    """One order to a supplier, and when it came."""
+
+    supplier_id: IdText = Field(description="Who delivers.", examples=["sup_7kq"])
+    ordered_at: UtcDateTime = Field(
+        description="When it was ordered.", examples=["2031-03-04T09:15:00Z"]
+    )
+    lines: tuple[DeliveryLineFields, ...] = Field(
+        min_length=1,
+        max_length=500,
+        description="What was ordered.",
+        examples=[[{"quantity": 2, "part_id": "prt_1c3"}]],
+    )
+    job_id: IdText | None = Field(
+        default=None, description="The job it is for.", examples=["job_2f8"]
+    )
+    promised_on: CalendarDate | None = Field(
+        default=None, description="The day it was promised for.", examples=["2031-03-06"]
+    )
+    arrived_on: CalendarDate | None = Field(
+        default=None, description="The day it came; none: not yet.", examples=["2031-03-07"]
+    )
+    freight: MoneyIn | None = Field(
+        default=None,
+        description="What carriage really cost.",
+        examples=[{"amount": "9.50", "currency": "EUR"}],
+    )
+    note: LongText | None = Field(
+        default=None, description="Anything worth knowing.", examples=["One line came later."]
+    )
+
+
+class DeliveryRead(RecordHead, DeliveryCreate):
+    """A delivery as stored."""

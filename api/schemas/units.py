@@ -1,4 +1,4 @@
-"""Units and findings. The members are the fields of ``shared/condition/model.py``."""
+"""Units, findings and shim packs. The members are the fields of ``shared/condition/model.py``."""
 
 from decimal import Decimal
 from typing import Self
@@ -23,7 +23,7 @@ from api.schemas.base import (
 )
 from api.schemas.records import RecordHead, SnapshotId, check_p90_not_below_p50
 from shared.assemblies.model import Grade, InspectionMethod
-from shared.condition.model import UnitKind
+from shared.condition.model import ShimEffect, ShimStage, UnitKind
 from shared.evidence import ReasonRetired
 from shared.quantities.units import kind_of
 
@@ -157,11 +157,22 @@ class UnitCreate(Body):
             )
 
 
-class UnitRead(RecordHead, UnitCreate):
+class _TakenFields(Body):
+    """What parts being taken from a unit has made of it."""
+
+    taken_position_ids: tuple[IdText, ...] = Field(
+        default=(),
+        max_length=500,
+        description="Positions of which a piece has left it as a salvaged part.",
+        examples=[["pos_4hd"]],
+    )
+
+
+class UnitRead(RecordHead, UnitCreate, _TakenFields):
     """A unit as stored."""
 
 
-class UnitInSnapshot(SnapshotId, UnitCreate):
+class UnitInSnapshot(SnapshotId, UnitCreate, _TakenFields):
     """A unit inside a snapshot."""
 
 
@@ -248,3 +259,53 @@ class FindingRead(RecordHead, FindingCreate):
 
 class FindingInSnapshot(SnapshotId, FindingCreate):
     """A finding inside a snapshot."""
+
+
+class ShimFields(Body):
+    """Shims of one thickness in a pack."""
+
+    thickness: QuantityIn = Field(
+        description="The thickness of one.", examples=[{"value": "0.15", "unit": "mm"}]
+    )
+    quantity: Count = Field(default=1, description="How many of this thickness.", examples=[2])
+    is_broken: Flag = Field(
+        default=False,
+        description="Whether they are broken: measured, not fitted again.",
+        examples=[False],
+    )
+
+
+class ShimPackCreate(Body):
+    """The shims at one place of one unit, as found or as fitted."""
+
+    unit_id: IdText = Field(description="The unit they belong to.", examples=["unt_7kq"])
+    place: ShortText = Field(description="Where they sit.", examples=["pinion depth"])
+    sets: ShortText = Field(description="What they set.", examples=["end float of the pinion"])
+    effect: ShimEffect = Field(
+        description="What more shims do to what they set.", examples=["more-shims-increase"]
+    )
+    stage: ShimStage = Field(
+        description="Found on opening, or fitted in the job.", examples=["as-found"]
+    )
+    recorded_by: ShortText = Field(description="Who recorded it.", examples=["bench two"])
+    recorded_on: CalendarDate = Field(description="When.", examples=["2031-03-04"])
+    shims: tuple[ShimFields, ...] = Field(
+        max_length=100,
+        description="The shims; an empty list says that none sat there.",
+        examples=[[{"thickness": {"value": "0.15", "unit": "mm"}, "quantity": 2}]],
+    )
+    position_id: IdText | None = Field(
+        default=None, description="The position of the pack.", examples=["pos_4hd"]
+    )
+    job_id: IdText | None = Field(
+        default=None,
+        description="The job on that unit; needed for a pack as fitted.",
+        examples=["job_2f8"],
+    )
+    note: LongText | None = Field(
+        default=None, description="Anything worth knowing.", examples=["One shim torn at the edge."]
+    )
+
+
+class ShimPackRead(RecordHead, ShimPackCreate):
+    """A shim pack as stored."""

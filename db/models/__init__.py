@@ -1,6 +1,15 @@
 """The tables, one module per topic; importing this package makes ``metadata`` complete."""
 
-from db.models import access, assemblies, condition, decision, interchange, sourcing
+from db.models import (
+    access,
+    assemblies,
+    condition,
+    decision,
+    fasteners,
+    interchange,
+    salvage,
+    sourcing,
+)
 from db.models.base import metadata
 
 __all__ = [
@@ -8,7 +17,9 @@ __all__ = [
     "assemblies",
     "condition",
     "decision",
+    "fasteners",
     "interchange",
     "metadata",
+    "salvage",
     "sourcing",
 ]

@@ -1,6 +1,8 @@
 """Shops, their keys, the answers kept for repeated requests, the audit, the server's secrets."""
 
 from sqlalchemy import (
+    BigInteger,
+    Boolean,
     Column,
     ForeignKey,
     Index,
@@ -73,6 +75,20 @@ audit_entries = Table(
     Column("detail", Text),
     Index(None, "shop_id", "sequence"),
     Index(None, "record_id", "sequence"),
+)
+
+# The newest change of every record, retired ones included: what ``updated_since`` reads. The
+# sequence is that of the audit entry; one write may touch several records.
+changes = Table(
+    "changes",
+    metadata,
+    Column("record_id", ident(), primary_key=True),
+    Column("kind", String(40), nullable=False),
+    reference("shop_id", "shops"),
+    Column("sequence", BigInteger, nullable=False),
+    Column("is_retired", Boolean, nullable=False),
+    Index(None, "kind", "sequence", "record_id"),
+    Index(None, "shop_id", "kind", "sequence", "record_id"),
 )
 
 # What all processes on this database must agree on and nobody else may know.

@@ -1,5 +1,7 @@
 """What assemblies are made of. Parts of one assembly point at each other within it only."""
 
+from typing import Final
+
 from sqlalchemy import Boolean, Column, ForeignKey, Index, Integer, Table, UniqueConstraint
 
 from db.models.base import (
@@ -210,4 +212,37 @@ characteristics = catalogue(
     not_above("new_lower_canonical", "new_upper_canonical", "/new_upper"),
     not_above("service_lower_canonical", "service_upper_canonical", "/service_upper"),
     UniqueConstraint("position_id", "id"),
+)
+
+CAUTION_BEARERS: Final = (
+    "assembly_id",
+    "position_id",
+    "labour_operation_id",
+    "part_id",
+    "special_tool_id",
+)
+"""The columns of a caution of which exactly one says what it is about."""
+_BEARERS_GIVEN: Final = " + ".join(
+    f"CASE WHEN {column} IS NULL THEN 0 ELSE 1 END" for column in CAUTION_BEARERS
+)
+
+cautions = catalogue(
+    "cautions",
+    word("kind", CautionKind),
+    text("text", LONG),
+    text("source", LONG),
+    reference("assembly_id", "assemblies", optional=True),
+    reference("position_id", "positions", optional=True),
+    reference("labour_operation_id", "labour_operations", optional=True),
+    reference("part_id", "parts", optional=True),
+    reference("special_tool_id", "special_tools", optional=True),
+    truth(
+        "bears_on_one_thing",
+        f"{_BEARERS_GIVEN} = 1",
+        "",
+        "The caution is about nothing, or about several things.",
+        f"Give exactly one of {', '.join(CAUTION_BEARERS)}.",
+    ),
+    Index(None, "kind", "id"),
+    *(Index(None, column, "id") for column in CAUTION_BEARERS),
 )

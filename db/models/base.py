@@ -61,8 +61,15 @@ def _record_table(name: str, owner: str, items: tuple[SchemaItem | Items, ...]) 
         Column("created_at", UtcDateTime, nullable=False),
         Column("updated_at", UtcDateTime, nullable=False),
         Index(None, owner, "id", unique=True),
+        *_indexes_of_times(owner),
         *flat(items),
     )
+
+
+def _indexes_of_times(owner: str) -> Items:
+    """Make the indexes of lists by time: of one shop's records, or of all shops'."""
+    before = ["shop_id"] if owner == "shop_id" else []
+    return [Index(None, *before, time, "id") for time in ("created_at", "updated_at")]
 
 
 def flat(items: tuple[SchemaItem | Items, ...]) -> Items:

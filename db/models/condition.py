@@ -1,11 +1,13 @@
 """Units and what was found on them. Findings are only ever added."""
 
-from sqlalchemy import Boolean, Column, Date, Index, Integer, UniqueConstraint
+from sqlalchemy import Boolean, Column, Date, ForeignKey, Index, Integer, Table, UniqueConstraint
 
 from db.models.base import (
     LONG,
     decimal,
+    flat,
     ident_column,
+    metadata,
     money,
     not_above,
     private,
@@ -17,9 +19,9 @@ from db.models.base import (
     truth,
     word,
 )
-from db.types import UtcDateTime
+from db.types import UtcDateTime, ident
 from shared.assemblies.model import Grade, InspectionMethod
-from shared.condition.model import UnitKind
+from shared.condition.model import ShimEffect, ShimStage, UnitKind
 from shared.evidence import ReasonRetired
 
 units = private(
@@ -66,6 +68,8 @@ units = private(
     Index(None, "shop_id", "kind", "id"),
     Index(None, "shop_id", "assembly_id", "id"),
     Index(None, "shop_id", "serial_number", "id"),
+    Index(None, "shop_id", "lower_hours", "id"),
+    Index(None, "shop_id", "upper_hours", "id"),
 )
 
 findings = private(
@@ -117,4 +121,61 @@ findings = private(
     Index(None, "shop_id", "unit_id", "id"),
     Index(None, "shop_id", "position_id", "id"),
     Index(None, "shop_id", "characteristic_id", "id"),
+    Index(None, "shop_id", "found_at", "id"),
+)
+
+shim_packs = private(
+    "shim_packs",
+    ident_column("unit_id"),
+    text("place"),
+    text("sets"),
+    word("effect", ShimEffect),
+    word("stage", ShimStage),
+    text("recorded_by"),
+    Column("recorded_on", Date, nullable=False),
+    reference("position_id", "positions", optional=True),
+    ident_column("job_id", optional=True),
+    text("note", LONG, optional=True),
+    together("units", shop_id="shop_id", unit_id="id"),
+    together("jobs", shop_id="shop_id", job_id="id"),
+    truth(
+        "fitted_in_a_job",
+        "stage <> 'as-fitted' OR job_id IS NOT NULL",
+        "/job_id",
+        "The pack was fitted, and the job is not given.",
+        "Give job_id: the job in which it was fitted.",
+    ),
+    Index(None, "shop_id", "unit_id", "id"),
+    Index(None, "shop_id", "stage", "id"),
+    Index(None, "shop_id", "position_id", "id"),
+    Index(None, "shop_id", "job_id", "id"),
+    Index(None, "shop_id", "recorded_on", "id"),
+)
+
+shim_pack_shims = Table(
+    "shim_pack_shims",
+    metadata,
+    *flat(
+        (
+            Column("shim_pack_id", ident(), ForeignKey("shim_packs.id"), primary_key=True),
+            Column("place", Integer, primary_key=True, autoincrement=False),
+            quantity("thickness", optional=False),
+            Column("quantity", Integer, nullable=False),
+            Column("is_broken", Boolean, nullable=False),
+            truth(
+                "thickness_above_zero",
+                "thickness_canonical > 0",
+                "/shims",
+                "A shim's thickness is not more than zero.",
+                "Give the thickness of one shim.",
+            ),
+            truth(
+                "quantity_at_least_one",
+                "quantity >= 1",
+                "/shims",
+                "A shim's quantity is less than 1.",
+                "Give how many of this thickness, 1 or more.",
+            ),
+        )
+    ),
 )

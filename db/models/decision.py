@@ -4,6 +4,7 @@ from sqlalchemy import (
     Boolean,
     Column,
     Date,
+    ForeignKey,
     Index,
     Integer,
     String,
@@ -15,18 +16,20 @@ from sqlalchemy import (
 from db.models.base import (
     LONG,
     decimal,
+    flat,
     ident_column,
     metadata,
     money,
     private,
     probability,
+    reference,
     text,
     together,
     truth,
     word,
 )
 from db.types import SCALE, ScaledDecimal, UtcDateTime, document, ident
-from shared.decision.snapshot import JobState
+from shared.decision.job_states import JobState
 
 # The n-th settings of a shop have version n; the highest is in force. The rates, bands, calendar,
 # policy and experience are one document: they are written and read whole, and no query looks into
@@ -63,6 +66,7 @@ jobs = private(
     ),
     Index(None, "shop_id", "unit_id", "id"),
     Index(None, "shop_id", "state", "id"),
+    Index(None, "shop_id", "required_by_on", "id"),
 )
 
 job_opened_groups = Table(
@@ -99,4 +103,38 @@ decisions = private(
         "Say why this plan was chosen.",
     ),
     Index(None, "shop_id", "job_id", "id"),
+)
+
+outcomes = private(
+    "outcomes",
+    ident_column("job_id"),
+    ident_column("decision_id", optional=True),
+    Column("handed_over_on", Date),
+    money("actual_cost", optional=True),
+    money("actual_price", optional=True),
+    decimal("bench_hours", optional=True),
+    text("note", LONG, optional=True),
+    together("jobs", shop_id="shop_id", job_id="id"),
+    together("decisions", shop_id="shop_id", decision_id="id"),
+    # A job ends once; what came after stands in its comebacks.
+    UniqueConstraint("shop_id", "job_id"),
+    Index(None, "shop_id", "decision_id", "id"),
+    Index(None, "shop_id", "handed_over_on", "id"),
+)
+
+outcome_comebacks = Table(
+    "outcome_comebacks",
+    metadata,
+    *flat(
+        (
+            Column("outcome_id", ident(), ForeignKey("outcomes.id"), primary_key=True),
+            Column("place", Integer, primary_key=True, autoincrement=False),
+            Column("came_back_on", Date, nullable=False),
+            decimal("hours_run", optional=True, pointer="/comebacks"),
+            reference("position_id", "positions", optional=True),
+            text("cause", LONG, optional=True),
+            money("cost", optional=True, pointer="/comebacks"),
+            Index(None, "position_id", "outcome_id"),
+        )
+    ),
 )

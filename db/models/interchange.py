@@ -1,16 +1,19 @@
 """Parts, what kits hold, and claims that one part may take another's place."""
 
-from sqlalchemy import Column, ForeignKey, Index, Integer, Table, UniqueConstraint
+from sqlalchemy import Boolean, Column, Date, ForeignKey, Index, Integer, Table, UniqueConstraint
 
 from db.models.base import (
     LONG,
     SHORT,
     catalogue,
+    flat,
+    ident_column,
     metadata,
     money,
     reference,
     spread,
     text,
+    together,
     truth,
     word,
 )
@@ -84,4 +87,63 @@ interchange_claims = catalogue(
     Index(None, "stand_in_part_id", "id"),
     Index(None, "assembly_id", "id"),
     Index(None, "position_id", "id"),
+)
+
+supersessions = catalogue(
+    "supersessions",
+    reference("earlier_part_id", "parts"),
+    word("evidence_kind", EvidenceKind),
+    text("evidence", LONG),
+    reference("assembly_id", "assemblies", optional=True),
+    text("serial_from", optional=True),
+    text("serial_to", optional=True),
+    Column("effective_on", Date),
+    Column("may_go_back", Boolean, nullable=False),
+    text("note", LONG, optional=True),
+    UniqueConstraint("id", "earlier_part_id"),
+    Index(None, "earlier_part_id", "id"),
+    Index(None, "evidence_kind", "id"),
+    Index(None, "assembly_id", "id"),
+    Index(None, "effective_on", "id"),
+)
+
+
+def _supersession_lines(name: str, field: str) -> Table:
+    """Make the table of the lines of one kind; the earlier part itself stands in none."""
+    return Table(
+        name,
+        metadata,
+        *flat(
+            (
+                Column("supersession_id", ident(), primary_key=True),
+                Column("place", Integer, primary_key=True, autoincrement=False),
+                # The record's own part again, so that the database can hold the truth.
+                ident_column("earlier_part_id"),
+                reference("part_id", "parts"),
+                Column("quantity", Integer, nullable=False),
+                together("supersessions", supersession_id="id", earlier_part_id="earlier_part_id"),
+                UniqueConstraint("supersession_id", "part_id"),
+                Index(None, "part_id", "supersession_id"),
+                truth(
+                    "part_is_another",
+                    "part_id <> earlier_part_id",
+                    f"/{field}",
+                    "The part is its own successor, or changes with itself.",
+                    "Leave the earlier part out of the lines.",
+                ),
+                truth(
+                    "quantity_at_least_one",
+                    "quantity >= 1",
+                    f"/{field}",
+                    "A line's quantity is less than 1.",
+                    "Give how many stand for one of the earlier part, 1 or more.",
+                ),
+            )
+        ),
+    )
+
+
+supersession_later_lines = _supersession_lines("supersession_later_lines", "later_lines")
+supersession_companion_lines = _supersession_lines(
+    "supersession_companion_lines", "companion_lines"
 )

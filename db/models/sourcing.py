@@ -1,10 +1,12 @@
 """Suppliers and what they offer to one shop."""
 
-from sqlalchemy import Column, Date, Index, Integer, String
+from sqlalchemy import Column, Date, Index, Integer, String, Table
 
 from db.models.base import (
     LONG,
+    flat,
     ident_column,
+    metadata,
     money,
     not_above,
     private,
@@ -16,6 +18,7 @@ from db.models.base import (
     truth,
     word,
 )
+from db.types import UtcDateTime, ident
 from shared.sourcing.model import DeliveryMode, GoodsCondition, OfferKind, WarrantyCover
 
 suppliers = private(
@@ -86,4 +89,58 @@ offers = private(
     Index(None, "shop_id", "part_id", "id"),
     Index(None, "shop_id", "assembly_id", "id"),
     Index(None, "shop_id", "position_id", "id"),
+)
+
+deliveries = private(
+    "deliveries",
+    ident_column("supplier_id"),
+    Column("ordered_at", UtcDateTime, nullable=False),
+    ident_column("job_id", optional=True),
+    Column("promised_on", Date),
+    Column("arrived_on", Date),
+    money("freight", optional=True),
+    text("note", LONG, optional=True),
+    together("suppliers", shop_id="shop_id", supplier_id="id"),
+    together("jobs", shop_id="shop_id", job_id="id"),
+    Index(None, "shop_id", "supplier_id", "id"),
+    Index(None, "shop_id", "job_id", "id"),
+    Index(None, "shop_id", "ordered_at", "id"),
+    Index(None, "shop_id", "promised_on", "id"),
+    Index(None, "shop_id", "arrived_on", "id"),
+)
+
+delivery_lines = Table(
+    "delivery_lines",
+    metadata,
+    *flat(
+        (
+            Column("delivery_id", ident(), primary_key=True),
+            Column("place", Integer, primary_key=True, autoincrement=False),
+            # The delivery's own shop again: an offer is that shop's too.
+            ident_column("shop_id"),
+            Column("quantity", Integer, nullable=False),
+            ident_column("offer_id", optional=True),
+            reference("part_id", "parts", optional=True),
+            text("description", LONG, optional=True),
+            together("deliveries", shop_id="shop_id", delivery_id="id"),
+            together("offers", shop_id="shop_id", offer_id="id"),
+            Index(None, "offer_id", "delivery_id"),
+            Index(None, "part_id", "delivery_id"),
+            truth(
+                "line_names_one_thing",
+                "(offer_id IS NULL OR part_id IS NULL) AND"
+                " (offer_id IS NOT NULL OR part_id IS NOT NULL OR description IS NOT NULL)",
+                "/lines",
+                "A line names nothing, or an offer and a part.",
+                "Give offer_id or part_id, or say in description what comes.",
+            ),
+            truth(
+                "quantity_at_least_one",
+                "quantity >= 1",
+                "/lines",
+                "A line's quantity is less than 1.",
+                "Give how many were ordered, 1 or more.",
+            ),
+        )
+    ),
 )

@@ -2,22 +2,28 @@
 
 import hashlib
 import secrets
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Final
 
-from sqlalchemy import ColumnElement, delete, insert, or_, select, update
+from sqlalchemy import ColumnElement, delete, func, insert, or_, select, update
+from sqlalchemy.exc import DBAPIError
 from sqlalchemy.orm import Session
 
 from db.engine import DatabaseBusy
 from db.ids import new_id
-from db.models.access import audit_entries, kept_answers, keys, server_secrets, shops
+from db.models.access import audit_entries, changes, kept_answers, keys, server_secrets, shops
 from db.models.base import SHORT
 from db.queries.insertion import insert_new
 from db.types import fitting_key
+from shared.errors import Conflict
 
 ROLES: Final = ("admin", "reader")
 KEPT_FOR: Final = timedelta(days=7)
+_WAITED_TOO_LONG: Final = "55P03"
+_SEQUENCE_LOCK: Final = 7_214_001
+"""Held from a write's audit row to its commit; any number that no other lock has."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,14 +126,35 @@ def claim_key(session: Session, principal: Principal, route: str, key: str) -> K
 
     None means that the key is this transaction's: it does the work and then calls ``keep_answer``.
     An equal request that runs at this moment, in this process or another, is waited for, so that
-    of many one alone does the work. An answer older than seven days gives way.
+    of many one alone does the work; raises Conflict ("idempotency-in-progress") where that takes
+    too long (PostgreSQL; on SQLite all writers wait alike). An answer older than seven days gives
+    way.
     """
     session.execute(
         delete(kept_answers).where(
             *_same_request(principal, route, key), kept_answers.c.created_at <= now() - KEPT_FOR
         )
     )
-    is_ours = insert_new(
+    try:
+        is_ours = _claimed(session, principal, route, key)
+    except DBAPIError as error:
+        if getattr(error.orig, "sqlstate", None) != _WAITED_TOO_LONG:
+            raise
+        raise Conflict(
+            "idempotency-in-progress",
+            "The first request with this Idempotency-Key has not been answered yet.",
+            "Send the same request again a little later.",
+        ) from error
+    if is_ours:
+        return None
+    kept = find_answer(session, principal, route, key)
+    if kept is None:  # it went in between
+        raise DatabaseBusy
+    return kept
+
+
+def _claimed(session: Session, principal: Principal, route: str, key: str) -> bool:
+    return insert_new(
         session,
         kept_answers,
         shop_id=principal.shop_id,
@@ -139,12 +166,6 @@ def claim_key(session: Session, principal: Principal, route: str, key: str) -> K
         body=b"",
         created_at=now(),
     )
-    if is_ours:
-        return None
-    kept = find_answer(session, principal, route, key)
-    if kept is None:  # it went in between
-        raise DatabaseBusy
-    return kept
 
 
 def keep_answer(
@@ -174,6 +195,20 @@ def _same_request(principal: Principal, route: str, key: str) -> tuple[ColumnEle
 # --- audit -----------------------------------------------------------------------------------
 
 
+@dataclass(frozen=True, slots=True)
+class AuditEntry:
+    """One write: who, when, to which record, what. ``key_id`` is None for another shop's."""
+
+    sequence: int
+    noted_at: datetime
+    kind: str
+    record_id: str
+    action: str
+    detail: str | None
+    shop_id: str
+    key_id: str | None
+
+
 def note_change(
     session: Session,
     principal: Principal,
@@ -181,10 +216,21 @@ def note_change(
     record_id: str,
     action: str,
     detail: str | None = None,
+    touched: Iterable[tuple[str, str]] = (),
+    gone: Iterable[tuple[str, str]] = (),
 ) -> None:
-    """Write the audit row of one change: who, when, what. ``records.create`` calls it itself."""
-    session.execute(
-        insert(audit_entries).values(
+    """Write the audit row of one write, and that its records have changed.
+
+    ``touched`` are other records, by kind and id, whose version the write counted up too, ``gone``
+    those that went together with the record. It comes
+    last in a transaction: from here to the commit no other writer gets a sequence, so that
+    sequences become visible in their order and whoever reads on from one misses none.
+    """
+    if session.connection().dialect.name == "postgresql":
+        session.execute(select(func.pg_advisory_xact_lock(_SEQUENCE_LOCK)))
+    sequence = session.execute(
+        insert(audit_entries)
+        .values(
             shop_id=principal.shop_id,
             key_id=principal.key_id,
             noted_at=now(),
@@ -193,7 +239,85 @@ def note_change(
             action=action,
             detail=detail,
         )
+        .returning(audit_entries.c.sequence)
+    ).scalar_one()
+    rows = {one: (word, False) for word, one in touched}
+    rows |= {one: (word, True) for word, one in gone}
+    rows[record_id] = (kind, action == "retire")
+    session.execute(delete(changes).where(changes.c.record_id.in_(list(rows))))
+    session.execute(
+        insert(changes),
+        [
+            {
+                "record_id": one,
+                "kind": word,
+                "shop_id": principal.shop_id,
+                "sequence": sequence,
+                "is_retired": is_retired,
+            }
+            for one, (word, is_retired) in rows.items()
+        ],
     )
+
+
+def changes_since(
+    session: Session, kind: str, shop_id: str | None, after: tuple[int, str], limit: int
+) -> list[tuple[str, int, bool]]:
+    """Return id, sequence and "is retired" of a kind's records changed after a place, in order.
+
+    ``shop_id`` narrows to one shop's records; ``after`` is a sequence and the id within it.
+    """
+    sequence, record_id = after
+    table = changes
+    statement = (
+        select(table.c.record_id, table.c.sequence, table.c.is_retired)
+        .where(
+            table.c.kind == kind,
+            table.c.sequence >= sequence,
+            or_(table.c.sequence > sequence, table.c.record_id > record_id),
+        )
+        .order_by(table.c.sequence, table.c.record_id)
+        .limit(limit)
+    )
+    if shop_id is not None:
+        statement = statement.where(table.c.shop_id == shop_id)
+    return [(row[0], row[1], row[2]) for row in session.execute(statement)]
+
+
+def page_audit(
+    session: Session,
+    principal: Principal,
+    record_id: str | None,
+    catalogue_kinds: Sequence[str],
+    after: int,
+    limit: int,
+) -> list[AuditEntry]:
+    """Return audit entries by rising sequence: the shop's own, or one record's.
+
+    The history of a record of the catalogue is read by all shops, as the record is.
+    """
+    table = audit_entries
+    own = table.c.shop_id == principal.shop_id
+    statement = select(table).where(table.c.sequence > after)
+    if record_id is None:
+        statement = statement.where(own)
+    else:
+        readable = or_(own, table.c.kind.in_(catalogue_kinds))
+        statement = statement.where(table.c.record_id == record_id, readable)
+    rows = session.execute(statement.order_by(table.c.sequence).limit(limit)).mappings()
+    return [
+        AuditEntry(
+            row["sequence"],
+            row["noted_at"],
+            row["kind"],
+            row["record_id"],
+            row["action"],
+            row["detail"],
+            row["shop_id"],
+            row["key_id"] if row["shop_id"] == principal.shop_id else None,
+        )
+        for row in rows
+    ]
 
 
 # --- secrets -----------------------------------------------------------------------------------

@@ -2,19 +2,22 @@
 
 import functools
 import json
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
+from dataclasses import replace
 from typing import Any, Final
 
-from sqlalchemy import func, insert, select, update
+from sqlalchemy import func, insert, select, union_all, update
 from sqlalchemy.orm import Session
 
 from db.ids import new_id
 from db.models import assemblies as tables
 from db.models.base import SHORT
+from db.models.condition import findings
+from db.models.fasteners import special_tools
 from db.models.interchange import parts
 from db.queries.access import Principal, now
 from db.queries.broken import explained
-from db.queries.mapping import Children, Mapped, in_steps, row_of
+from db.queries.mapping import Children, Mapped, Touched, in_steps, load, row_of
 from db.queries.references import (
     check_branch,
     check_distinct,
@@ -28,6 +31,7 @@ from db.types import fitting_key
 from shared.assemblies.model import (
     AccessGroup,
     Assembly,
+    CautionNote,
     Characteristic,
     LabourOperation,
     Position,
@@ -38,9 +42,14 @@ from shared.assemblies.model import (
     SetKind,
 )
 from shared.errors import InvalidInput
+from shared.evidence import Caution
 from shared.interchange.candidates import serial_in_range
+from shared.quantities import kind_of
 
 MOST_POSITIONS: Final = 500
+MOST_CAUTIONS: Final = 50
+"""Cautions that one shop may record about one thing."""
+_NEW_ONE: Final = "Record a new one there and retire this one."
 _STRICTNESS: Final = (Ruling.SERVICEABLE, Ruling.INSPECT_ONLY, Ruling.REPLACE_AS_ASSEMBLY)
 
 
@@ -75,7 +84,7 @@ def _check_position(session: Session, principal: Principal, position: Position) 
             "/access_group_id",
         )
     outer_of = _outer_of(session, tables.positions, "parent_id", position.assembly_id)
-    if len(outer_of) >= MOST_POSITIONS:
+    if position.id not in outer_of and len(outer_of) >= MOST_POSITIONS:
         raise InvalidInput(
             "/assembly_id",
             f"The assembly has {MOST_POSITIONS} positions, which is all it can have.",
@@ -116,14 +125,16 @@ def _check_position_set(session: Session, principal: Principal, group: PositionS
         pointer = f"/position_ids/{place}"
         position_of(session, principal, position_id, group.assembly_id, pointer)
         if group.kind is SetKind.MATCHED:
-            _check_not_matched_yet(session, position_id, pointer)
+            _check_not_matched_yet(session, group.id, position_id, pointer)
 
 
-def _check_not_matched_yet(session: Session, position_id: str, pointer: str) -> None:
+def _check_not_matched_yet(session: Session, own_id: str, position_id: str, pointer: str) -> None:
     members = tables.position_set_members
     other = session.execute(
         select(members.c.position_set_id).where(
-            members.c.position_id == position_id, members.c.kind == SetKind.MATCHED.value
+            members.c.position_id == position_id,
+            members.c.kind == SetKind.MATCHED.value,
+            members.c.position_set_id != own_id,
         )
     ).scalar()
     if other is not None:
@@ -157,6 +168,195 @@ def _check_characteristic(
     own_position(session, principal, characteristic.position_id, "/position_id")
 
 
+# --- cautions --------------------------------------------------------------------------------
+
+
+def _check_caution(session: Session, principal: Principal, note: CautionNote) -> None:
+    """Check what a caution is about: one thing, and the shop's own to speak of.
+
+    It is told with every answer on that assembly, so its author alone adds to it. Of a part every
+    shop may warn.
+    """
+    _bearer(note)
+    if note.assembly_id is not None:
+        own_assembly(session, principal, note.assembly_id, "/assembly_id")
+    if note.position_id is not None:
+        own_position(session, principal, note.position_id, "/position_id")
+    if note.labour_operation_id is not None:
+        pointer = "/labour_operation_id"
+        row = known(
+            session,
+            principal,
+            tables.labour_operations,
+            note.labour_operation_id,
+            pointer,
+            "labour operation",
+        )
+        own_assembly(session, principal, row["assembly_id"], pointer)
+    if note.special_tool_id is not None:
+        _check_own_tool(session, principal, note.special_tool_id, "/special_tool_id")
+    if note.part_id is not None:
+        known(session, principal, parts, note.part_id, "/part_id", "part", lock=True)
+    _check_few_cautions(session, principal, note)
+
+
+def _bearer(note: CautionNote) -> str:
+    """Return the field that says what a caution is about; raises InvalidInput unless it is one."""
+    given = [name for name in tables.CAUTION_BEARERS if getattr(note, name) is not None]
+    if len(given) != 1:
+        raise InvalidInput(
+            f"/{given[1]}" if given else "",
+            f"The caution is about {' and '.join(given) or 'nothing'}; wanted exactly one thing.",
+            f"Give exactly one of {', '.join(tables.CAUTION_BEARERS)}.",
+            "caution-target",
+        )
+    return given[0]
+
+
+def _check_own_tool(session: Session, principal: Principal, tool_id: str, pointer: str) -> None:
+    row = known(session, principal, special_tools, tool_id, pointer, "special tool", lock=True)
+    if row["author_shop_id"] != principal.shop_id:
+        raise InvalidInput(
+            pointer,
+            f"The special tool '{tool_id}' was recorded by another shop, which alone changes it.",
+            "Record the tool as your own shop knows it, and use that.",
+            "not-the-author",
+        )
+
+
+def _check_few_cautions(session: Session, principal: Principal, note: CautionNote) -> None:
+    """Check that an answer can carry all cautions: so many of one shop about one thing."""
+    table = tables.cautions
+    column = _bearer(note)
+    count = session.execute(
+        select(func.count()).where(
+            table.c[column] == getattr(note, column),
+            table.c.author_shop_id == principal.shop_id,
+            table.c.id != note.id,
+        )
+    ).scalar_one()
+    if count >= MOST_CAUTIONS:
+        raise InvalidInput(
+            f"/{column}",
+            f"The shop has {MOST_CAUTIONS} cautions about it, which is all it can have.",
+            "Retire those that no longer hold, or put several into one.",
+            "too-many",
+        )
+
+
+def with_cautions(
+    session: Session, assembly: Assembly, positions: Sequence[Position]
+) -> tuple[Assembly, tuple[Position, ...]]:
+    """Return an assembly and its positions with the cautions recorded by themselves.
+
+    To the assembly's come those of the part as which it is sold, of its labour operations and
+    special tools, to a position's those of the part called for there. Own ones first, then by id;
+    none twice.
+    """
+    called_for = {assembly.part_id, *(position.part_id for position in positions)} - {None}
+    notes = _cautions_about(session, assembly, called_for)
+    of_assembly = [note for note in notes if _bears_on_all(note, assembly)]
+    return (
+        replace(assembly, cautions=_merged(assembly.cautions, of_assembly)),
+        tuple(
+            replace(position, cautions=_merged(position.cautions, _bearing_on(position, notes)))
+            for position in positions
+        ),
+    )
+
+
+def _bears_on_all(note: CautionNote, assembly: Assembly) -> bool:
+    if note.part_id is not None:
+        return note.part_id == assembly.part_id
+    return note.position_id is None
+
+
+def _bearing_on(position: Position, notes: Sequence[CautionNote]) -> list[CautionNote]:
+    return [
+        note
+        for note in notes
+        if note.position_id == position.id
+        or (note.part_id is not None and note.part_id == position.part_id)
+    ]
+
+
+def _merged(own: tuple[Caution, ...], notes: Sequence[CautionNote]) -> tuple[Caution, ...]:
+    recorded = (Caution(note.kind, note.text) for note in notes)
+    return tuple(dict.fromkeys((*own, *recorded)))
+
+
+def _cautions_about(
+    session: Session, assembly: Assembly, part_ids: Collection[str | None]
+) -> list[CautionNote]:
+    """Return the cautions that bear on an assembly, on what is in it, and on parts, by id."""
+    table = tables.cautions
+    about = [table.c.assembly_id == assembly.id, table.c.part_id.in_(part_ids)]
+    about += [
+        column.in_(select(inside.c.id).where(inside.c.assembly_id == assembly.id))
+        for column, inside in (
+            (table.c.position_id, tables.positions),
+            (table.c.labour_operation_id, tables.labour_operations),
+            (table.c.special_tool_id, special_tools),
+        )
+    ]
+    # One search for each: an OR over several columns would leave their indexes unused.
+    ids = union_all(*(select(table.c.id).where(condition) for condition in about))
+    found = load(session, CAUTIONS, select(table).where(table.c.id.in_(ids)).order_by(table.c.id))
+    return [stored.record for stored in found]
+
+
+# --- changes ---------------------------------------------------------------------------------
+
+
+def _check_position_change(
+    session: Session, principal: Principal, before: Position, after: Position
+) -> None:
+    """Keep to what findings say: no piece of the position is taken away that one speaks of."""
+    if after.quantity >= before.quantity:
+        return
+    highest = session.execute(
+        select(func.max(findings.c.piece)).where(findings.c.position_id == after.id)
+    ).scalar()
+    if highest is not None and highest > after.quantity:
+        raise InvalidInput(
+            "/quantity",
+            f"quantity is {after.quantity}; a finding speaks of piece {highest}.",
+            f"Give quantity of {highest} or more.",
+            "out-of-range",
+        )
+
+
+def _check_characteristic_change(
+    session: Session, principal: Principal, before: Characteristic, after: Characteristic
+) -> None:
+    """Keep to what findings say: what was graded is not suddenly measured, nor in other units."""
+    if _judged_by(before) == _judged_by(after) or _judged_by(before) is None:
+        return
+    found = session.execute(
+        select(findings.c.id).where(findings.c.characteristic_id == after.id).limit(1)
+    ).scalar()
+    if found is not None:
+        raise InvalidInput(
+            "/worst_acceptable_grade" if _judged_by(after) == "grade" else "/service_upper",
+            f"The finding {found} was made under another kind of limit.",
+            "Record a new characteristic; this one keeps its findings.",
+            "fixed-member",
+        )
+
+
+def _judged_by(characteristic: Characteristic) -> str | None:
+    """Return what the characteristic is judged by: "grade", or the kind of its limits."""
+    if characteristic.is_crack or characteristic.worst_acceptable_grade is not None:
+        return "grade"
+    limits = (
+        characteristic.new_lower,
+        characteristic.new_upper,
+        characteristic.service_lower,
+        characteristic.service_upper,
+    )
+    return next((kind_of(limit.unit) for limit in limits if limit is not None), None)
+
+
 # --- rulings ---------------------------------------------------------------------------------
 
 
@@ -172,7 +372,9 @@ def _ruling_version(session: Session, principal: Principal, ruling: Serviceabili
     return count + 1
 
 
-def _touch_position(session: Session, principal: Principal, ruling: ServiceabilityRuling) -> None:
+def _touch_position(
+    session: Session, principal: Principal, ruling: ServiceabilityRuling
+) -> tuple[Touched, ...]:
     """Count the position's version up: what is read of it has changed."""
     table = tables.positions
     session.execute(
@@ -180,9 +382,12 @@ def _touch_position(session: Session, principal: Principal, ruling: Serviceabili
         .where(table.c.id == ruling.position_id)
         .values(version=table.c.version + 1, updated_at=now())
     )
+    return (Touched(POSITIONS.word, ruling.position_id),)
 
 
-def _first_ruling(session: Session, principal: Principal, position: Position) -> None:
+def _first_ruling(
+    session: Session, principal: Principal, position: Position
+) -> tuple[Touched, ...]:
     """Write the ruling that a position is created with as the first of its rulings."""
     stated = position.serviceability
     ruling = ServiceabilityRuling(
@@ -201,6 +406,7 @@ def _first_ruling(session: Session, principal: Principal, position: Position) ->
     }
     with explained("/serviceability"):
         session.execute(insert(tables.serviceability_rulings).values(row))
+    return (Touched(RULINGS.word, ruling.id),)
 
 
 def serviceability(
@@ -280,7 +486,13 @@ POSITIONS: Final = Mapped(
     elsewhere=frozenset({"serviceability"}),
     complete=serviceability,
     check=_check_position,
+    check_change=_check_position_change,
+    fixed={
+        "assembly_id": _NEW_ONE,
+        "serviceability": "Record a ruling on the position: POST /v1/serviceability-rulings.",
+    },
     after=_first_ruling,
+    owns=((tables.serviceability_rulings, "position_id"),),
 )
 RULINGS: Final = Mapped(
     ServiceabilityRuling,
@@ -288,6 +500,7 @@ RULINGS: Final = Mapped(
     tables.serviceability_rulings,
     filters=("position_id",),
     check=_check_ruling,
+    is_kept=True,
     version=_ruling_version,
     after=_touch_position,
 )
@@ -297,6 +510,7 @@ ACCESS_GROUPS: Final = Mapped(
     tables.access_groups,
     filters=("assembly_id", "outer_group_id"),
     check=_check_access_group,
+    fixed={"assembly_id": _NEW_ONE},
 )
 POSITION_SETS: Final = Mapped(
     PositionSet,
@@ -313,6 +527,7 @@ POSITION_SETS: Final = Mapped(
         ),
     ),
     check=_check_position_set,
+    fixed={"assembly_id": _NEW_ONE},
 )
 OPERATIONS: Final = Mapped(
     LabourOperation,
@@ -320,6 +535,7 @@ OPERATIONS: Final = Mapped(
     tables.labour_operations,
     filters=("assembly_id", "kind", "position_id", "access_group_id"),
     check=_check_operation,
+    fixed={"assembly_id": _NEW_ONE},
 )
 CHARACTERISTICS: Final = Mapped(
     Characteristic,
@@ -327,6 +543,15 @@ CHARACTERISTICS: Final = Mapped(
     tables.characteristics,
     filters=("position_id",),
     check=_check_characteristic,
+    check_change=_check_characteristic_change,
+    fixed={"position_id": _NEW_ONE},
+)
+CAUTIONS: Final = Mapped(
+    CautionNote,
+    "caution",
+    tables.cautions,
+    filters=("kind", *tables.CAUTION_BEARERS),
+    check=_check_caution,
 )
 MAPPED: Final[tuple[Mapped[Any], ...]] = (
     ASSEMBLIES,
@@ -336,6 +561,7 @@ MAPPED: Final[tuple[Mapped[Any], ...]] = (
     POSITION_SETS,
     OPERATIONS,
     CHARACTERISTICS,
+    CAUTIONS,
 )
 
 

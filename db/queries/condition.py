@@ -1,17 +1,23 @@
 """Units and findings: mapping and checks."""
 
+from collections.abc import Sequence
 from typing import Any, Final
 
+from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
 
 from db.models import condition as tables
 from db.models.assemblies import assemblies, characteristics
+from db.models.decision import jobs
+from db.models.salvage import salvaged_parts
 from db.queries.access import Principal
 from db.queries.currency import check_currency
-from db.queries.mapping import Mapped
+from db.queries.mapping import Children, Mapped, in_steps
+from db.queries.measures import check_measure
 from db.queries.references import Row, known, position_of
-from shared.condition.model import Finding, Unit
-from shared.errors import InvalidInput
+from shared.condition.model import Finding, ShimPack, ShimStage, Unit, UnitKind
+from shared.decision.job_states import JobState
+from shared.errors import Conflict, InvalidInput
 from shared.quantities import check_quantity, kind_of
 
 _LIMITS: Final = ("new_lower", "new_upper", "service_lower", "service_upper")
@@ -20,6 +26,77 @@ _LIMITS: Final = ("new_lower", "new_upper", "service_lower", "service_upper")
 def _check_unit(session: Session, principal: Principal, unit: Unit) -> None:
     known(session, principal, assemblies, unit.assembly_id, "/assembly_id", "assembly")
     check_currency(session, principal, unit)
+
+
+def _check_unit_change(session: Session, principal: Principal, before: Unit, after: Unit) -> None:
+    """A customer's unit becomes the shop's only when released in writing and no job is open."""
+    _check_still_a_donor(session, after)
+    if after.kind is before.kind or before.kind is not UnitKind.CUSTOMER:
+        return
+    if after.released_on is None:
+        raise InvalidInput(
+            "/released_on",
+            "The customer's unit has no date on which it was bought or released in writing.",
+            "Give released_on; until there is one the unit stays the customer's.",
+            "donor-not-released",
+        )
+    open_job = session.execute(
+        select(jobs.c.id)
+        .where(
+            jobs.c.shop_id == principal.shop_id,
+            or_(jobs.c.unit_id == after.id, jobs.c.core_unit_id == after.id),
+            jobs.c.state != JobState.CLOSED.value,
+        )
+        .order_by(jobs.c.id)
+        .limit(1)
+    ).scalar()
+    if open_job is not None:
+        raise Conflict(
+            "state-conflict",
+            f"The job {open_job} on this unit is not closed.",
+            "Close the job first, then record the unit as a donor or as stock.",
+            allowed_states=[before.kind.value],
+        )
+
+
+def _check_still_a_donor(session: Session, unit: Unit) -> None:
+    """A unit that parts were taken from stays the shop's, released before the first was taken."""
+    table = salvaged_parts
+    first = session.execute(
+        select(func.min(table.c.removed_on)).where(table.c.donor_unit_id == unit.id)
+    ).scalar()
+    if first is None:
+        return
+    if unit.kind is UnitKind.CUSTOMER:
+        raise Conflict(
+            "state-conflict",
+            f"Parts were taken from the unit, the first on {first}; it is no customer's any more.",
+            "Leave it a donor or stock; a customer who gets it back gets another unit on record.",
+            allowed_states=[UnitKind.DONOR.value, UnitKind.STOCK.value],
+        )
+    if unit.released_on is None or unit.released_on > first:
+        raise InvalidInput(
+            "/released_on",
+            f"The first part was taken from the unit on {first}, before it would be released.",
+            f"Give released_on of {first} or earlier.",
+            "donor-not-released",
+        )
+
+
+def taken_positions(session: Session, unit_ids: Sequence[str]) -> dict[str, dict[str, Any]]:
+    """Return per unit of which positions a piece has left it, as its field."""
+    table = salvaged_parts
+    taken: dict[str, list[str]] = {unit_id: [] for unit_id in unit_ids}
+    for some in in_steps(unit_ids):
+        statement = (
+            select(table.c.donor_unit_id, table.c.position_id)
+            .distinct()
+            .where(table.c.donor_unit_id.in_(some))
+            .order_by(table.c.donor_unit_id, table.c.position_id)
+        )
+        for unit_id, position_id in session.execute(statement):
+            taken[unit_id].append(position_id)
+    return {unit_id: {"taken_position_ids": tuple(ids)} for unit_id, ids in taken.items()}
 
 
 def _check_finding(session: Session, principal: Principal, finding: Finding) -> None:
@@ -104,20 +181,68 @@ def _check_superseded(session: Session, principal: Principal, finding: Finding) 
         )
 
 
+def _check_shim_pack(session: Session, principal: Principal, pack: ShimPack) -> None:
+    unit = known(session, principal, tables.units, pack.unit_id, "/unit_id", "unit")
+    if pack.position_id is not None:
+        position_of(session, principal, pack.position_id, unit["assembly_id"], "/position_id")
+    if pack.job_id is not None:
+        _check_shimmed_in(session, principal, pack, pack.job_id)
+    elif pack.stage is ShimStage.AS_FITTED:
+        raise InvalidInput(
+            "/job_id",
+            "The pack was fitted, and the job is not given.",
+            "Give job_id: the job in which it was fitted.",
+            "job-missing",
+        )
+    for place, shim in enumerate(pack.shims):
+        check_measure(shim.thickness, "length", f"/shims/{place}/thickness")
+
+
+def _check_shimmed_in(session: Session, principal: Principal, pack: ShimPack, job_id: str) -> None:
+    """Shims stay with their unit: the job is one on that unit."""
+    job = known(session, principal, jobs, job_id, "/job_id", "job")
+    if job["unit_id"] != pack.unit_id:
+        raise InvalidInput(
+            "/job_id",
+            f"The job '{job_id}' is on another unit.",
+            f"Give a job on the unit '{pack.unit_id}'.",
+            "other-unit",
+        )
+
+
 UNITS: Final = Mapped(
     Unit,
     "unit",
     tables.units,
     filters=("kind", "assembly_id", "serial_number"),
+    ranges=("lower_hours", "upper_hours"),
+    elsewhere=frozenset({"taken_position_ids"}),
+    complete=taken_positions,
     unique=(("shop_id", "assembly_id", "serial_number"),),
     check=_check_unit,
+    check_change=_check_unit_change,
+    fixed={"assembly_id": "Record the unit anew under its assembly and retire this one."},
 )
 FINDINGS: Final = Mapped(
     Finding,
     "finding",
     tables.findings,
     filters=("unit_id", "position_id", "characteristic_id"),
+    ranges=("found_at",),
+    sorts=("found_at",),
+    is_kept=True,
     unique=(("supersedes_id",),),
     check=_check_finding,
 )
-MAPPED: Final[tuple[Mapped[Any], ...]] = (UNITS, FINDINGS)
+SHIM_PACKS: Final = Mapped(
+    ShimPack,
+    "shim-pack",
+    tables.shim_packs,
+    filters=("unit_id", "stage", "position_id", "job_id"),
+    children=(Children("shims", tables.shim_pack_shims, "shim_pack_id"),),
+    ranges=("recorded_on",),
+    sorts=("recorded_on",),
+    check=_check_shim_pack,
+    fixed={"unit_id": "Shims belong to one unit: record the pack of the other, retire this one."},
+)
+MAPPED: Final[tuple[Mapped[Any], ...]] = (UNITS, FINDINGS, SHIM_PACKS)

@@ -25,18 +25,22 @@ from db.queries.assemblies import (
     OPERATIONS,
     POSITION_SETS,
     positions_for,
+    with_cautions,
 )
 from db.queries.condition import FINDINGS, UNITS
 from db.queries.currency import amounts, check_currency, check_one_currency
+from db.queries.listing import Place
 from db.queries.mapping import Children, Mapped, Stored, in_steps, load
 from db.queries.reach import Reach, reachable
-from db.queries.references import Row, check_distinct, group_of, known
+from db.queries.references import Row, check_distinct, group_of, known, position_of
 from db.queries.sourcing import OFFERS, SUPPLIERS
 from shared.condition.model import Finding, Unit, UnitKind
 from shared.decision.check.numbers import check_figures
 from shared.decision.check.settings import check_shop_settings
 from shared.decision.codec import from_builtins, to_builtins
 from shared.decision.frozen import FrozenDecision
+from shared.decision.job_states import check_step
+from shared.decision.outcome import Outcome
 from shared.decision.settings import ShopSettings
 from shared.decision.snapshot import Aim, Job, Snapshot
 from shared.errors import Conflict, InvalidInput
@@ -114,6 +118,11 @@ def _check_job(session: Session, principal: Principal, job: Job) -> None:
     check_currency(session, principal, job)
 
 
+def _check_job_change(session: Session, principal: Principal, before: Job, after: Job) -> None:
+    """A job goes only to a state that follows the one it is in; raises Conflict."""
+    check_step(before.state, after.state)
+
+
 def _check_core(session: Session, principal: Principal, core_unit_id: str, unit: Row) -> None:
     core = known(session, principal, units, core_unit_id, "/core_unit_id", "unit")
     if core["assembly_id"] != unit["assembly_id"]:
@@ -132,11 +141,49 @@ def _check_decision(session: Session, principal: Principal, decision: FrozenDeci
     known(session, principal, tables.jobs, decision.job_id, "/job_id", "job")
 
 
+# --- outcomes --------------------------------------------------------------------------------
+
+
+def _check_outcome(session: Session, principal: Principal, outcome: Outcome) -> None:
+    job = known(session, principal, tables.jobs, outcome.job_id, "/job_id", "job")
+    if outcome.decision_id is not None:
+        _check_decision_of_job(session, principal, outcome.decision_id, outcome.job_id)
+    unit = known(session, principal, units, job["unit_id"], "/job_id", "unit")
+    for place, comeback in enumerate(outcome.comebacks):
+        pointer = f"/comebacks/{place}"
+        if comeback.position_id is not None:
+            at = f"{pointer}/position_id"
+            position_of(session, principal, comeback.position_id, unit["assembly_id"], at)
+        if outcome.handed_over_on is not None and comeback.came_back_on < outcome.handed_over_on:
+            raise InvalidInput(
+                f"{pointer}/came_back_on",
+                f"It came back on {comeback.came_back_on} and was handed over on"
+                f" {outcome.handed_over_on}.",
+                "Give a day not before the hand-over.",
+                "range-reversed",
+            )
+    check_currency(session, principal, outcome)
+
+
+def _check_decision_of_job(
+    session: Session, principal: Principal, decision_id: str, job_id: str
+) -> None:
+    decision = known(session, principal, tables.decisions, decision_id, "/decision_id", "decision")
+    if decision["job_id"] != job_id:
+        raise InvalidInput(
+            "/decision_id",
+            f"The decision '{decision_id}' is on another job.",
+            f"Give a decision on the job '{job_id}', or none.",
+            "other-job",
+        )
+
+
 SETTINGS: Final = Mapped(
     ShopSettings,
     "shop-settings",
     tables.shop_settings,
     check=_check_settings,
+    is_kept=True,
     version=_settings_version,
     write=_settings_row,
     build=_settings_of,
@@ -155,16 +202,31 @@ JOBS: Final = Mapped(
             shared=("shop_id",),
         ),
     ),
+    ranges=("required_by_on",),
     check=_check_job,
+    check_change=_check_job_change,
+    fixed={"unit_id": "Book another job in for the other unit."},
 )
 DECISIONS: Final = Mapped(
     FrozenDecision,
     "decision",
     tables.decisions,
     filters=("job_id",),
+    is_kept=True,
     check=_check_decision,
 )
-MAPPED: Final[tuple[Mapped[Any], ...]] = (SETTINGS, JOBS, DECISIONS)
+OUTCOMES: Final = Mapped(
+    Outcome,
+    "outcome",
+    tables.outcomes,
+    filters=("job_id", "decision_id"),
+    children=(Children("comebacks", tables.outcome_comebacks, "outcome_id"),),
+    ranges=("handed_over_on",),
+    unique=(("shop_id", "job_id"),),
+    check=_check_outcome,
+    fixed={"job_id": "Record the outcome of the other job, and retire this one."},
+)
+MAPPED: Final[tuple[Mapped[Any], ...]] = (SETTINGS, JOBS, DECISIONS, OUTCOMES)
 
 
 def store_decision(
@@ -184,13 +246,10 @@ def read_decision(
 def page_decisions(
     session: Session,
     principal: Principal,
-    job_id: str | None,
-    limit: int,
-    after_id: str | None = None,
+    place: Place,
 ) -> list[Stored[FrozenDecision]]:
-    """Return decisions by rising id, of one job if it is given."""
-    filters = {} if job_id is None else {"job_id": job_id}
-    return store.page(session, principal, DECISIONS, filters, limit, after_id)
+    """Return decisions from a place on."""
+    return store.page(session, principal, DECISIONS, place)
 
 
 # --- the snapshot ----------------------------------------------------------------------------
@@ -269,9 +328,14 @@ def _design(session: Session, principal: Principal, unit: Unit) -> dict[str, Any
         return _records(session, mapped, statement)
 
     positions_here = select(positions.c.id).where(positions.c.assembly_id == unit.assembly_id)
+    assembly, positions_found = with_cautions(
+        session,
+        store.read(session, principal, ASSEMBLIES, unit.assembly_id).record,
+        of_assembly(positions_for(unit.serial_number)),
+    )
     return {
-        "assembly": store.read(session, principal, ASSEMBLIES, unit.assembly_id).record,
-        "positions": of_assembly(positions_for(unit.serial_number)),
+        "assembly": assembly,
+        "positions": positions_found,
         "access_groups": of_assembly(ACCESS_GROUPS),
         "position_sets": of_assembly(POSITION_SETS),
         "operations": of_assembly(OPERATIONS),

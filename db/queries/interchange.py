@@ -2,6 +2,7 @@
 
 from typing import Any, Final
 
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from db.models import interchange as tables
@@ -15,7 +16,7 @@ from db.queries.references import check_distinct, known, position_of
 from db.types import fitting_key
 from shared.errors import InvalidInput
 from shared.interchange.candidates import designation_key
-from shared.interchange.model import InterchangeClaim, Part
+from shared.interchange.model import InterchangeClaim, Part, Supersession, SupersessionLine
 
 
 def _keys(part: Part) -> dict[str, Any]:
@@ -41,6 +42,25 @@ def _check_part(session: Session, principal: Principal, part: Part) -> None:
                 pointer, "The kit holds itself.", "Leave the kit out of its own lines.", "cycle"
             )
         known(session, principal, tables.parts, line.part_id, pointer, "part")
+    if part.kit_lines:
+        _check_kit_holds_no_circle(session, part)
+
+
+def _check_kit_holds_no_circle(session: Session, part: Part) -> None:
+    """Check that no kit within the kit holds the kit itself; kits that were made earlier may."""
+    inside, seen = {line.part_id for line in part.kit_lines}, set[str]()
+    while inside - seen:
+        seen |= inside
+        lines = tables.kit_lines
+        found = session.execute(select(lines.c.part_id).where(lines.c.kit_id.in_(sorted(inside))))
+        inside = {row.part_id for row in found}
+        if part.id in inside:
+            raise InvalidInput(
+                "/kit_lines",
+                "A kit within the kit holds the kit itself.",
+                "Leave the kit out of the lines of what it holds.",
+                "cycle",
+            )
 
 
 def _check_claim(session: Session, principal: Principal, claim: InterchangeClaim) -> None:
@@ -69,6 +89,50 @@ def _check_claim_position(
         position_of(session, principal, position_id, assembly_id, "/position_id")
 
 
+def _check_supersession(session: Session, principal: Principal, one: Supersession) -> None:
+    known(session, principal, tables.parts, one.earlier_part_id, "/earlier_part_id", "part")
+    _check_lines(session, principal, one, one.later_lines, "/later_lines")
+    _check_lines(session, principal, one, one.companion_lines, "/companion_lines")
+    later = {line.part_id for line in one.later_lines}
+    for place, line in enumerate(one.companion_lines):
+        if line.part_id in later:
+            raise InvalidInput(
+                f"/companion_lines/{place}/part_id",
+                f"The part '{line.part_id}' is a later one, and is to be changed along with it.",
+                "Name it once: as later part, or as what changes with it.",
+                "duplicate-item",
+            )
+    if one.may_go_back and not one.later_lines:
+        raise InvalidInput(
+            "/may_go_back",
+            "There is no later part for which the earlier one could serve.",
+            "Name the later part, or set may_go_back to false.",
+            "later-missing",
+        )
+    if one.assembly_id is not None:
+        known(session, principal, assemblies, one.assembly_id, "/assembly_id", "assembly")
+
+
+def _check_lines(
+    session: Session,
+    principal: Principal,
+    one: Supersession,
+    lines: tuple[SupersessionLine, ...],
+    pointer: str,
+) -> None:
+    check_distinct((line.part_id for line in lines), pointer, "part")
+    for place, line in enumerate(lines):
+        at = f"{pointer}/{place}/part_id"
+        if line.part_id == one.earlier_part_id:
+            raise InvalidInput(
+                at,
+                "The part is its own successor, or changes with itself.",
+                "Leave the earlier part out of the lines.",
+                "cycle",
+            )
+        known(session, principal, tables.parts, line.part_id, at, "part")
+
+
 PARTS: Final = Mapped(
     Part,
     "part",
@@ -85,5 +149,25 @@ CLAIMS: Final = Mapped(
     tables.interchange_claims,
     filters=("part_id", "stand_in_part_id", "assembly_id", "position_id"),
     check=_check_claim,
+    fixed={
+        "part_id": "Record another claim and retire this one.",
+        "stand_in_part_id": "Record another claim and retire this one.",
+    },
 )
-MAPPED: Final[tuple[Mapped[Any], ...]] = (PARTS, CLAIMS)
+SUPERSESSIONS: Final = Mapped(
+    Supersession,
+    "supersession",
+    tables.supersessions,
+    filters=("earlier_part_id", "evidence_kind", "assembly_id"),
+    children=tuple(
+        Children(field, table, "supersession_id", shared=("earlier_part_id",))
+        for field, table in (
+            ("later_lines", tables.supersession_later_lines),
+            ("companion_lines", tables.supersession_companion_lines),
+        )
+    ),
+    ranges=("effective_on",),
+    check=_check_supersession,
+    fixed={"earlier_part_id": "Record another supersession and retire this one."},
+)
+MAPPED: Final[tuple[Mapped[Any], ...]] = (PARTS, CLAIMS, SUPERSESSIONS)

@@ -6,7 +6,7 @@ quantity also ``<name>_canonical``. Tuples lie in child tables, in the order giv
 """
 
 import types
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import MISSING, dataclass, fields, is_dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -41,6 +41,13 @@ class Children:
     """Columns that repeat the parent row's, for the foreign keys that hold a truth."""
 
 
+class Touched(NamedTuple):
+    """Another record that a write changed too: its kind's word, its id."""
+
+    word: str
+    record_id: str
+
+
 Completion = Callable[[Session, Sequence[str]], dict[str, dict[str, Any]]]
 
 
@@ -52,6 +59,11 @@ class Mapped(Generic[T]):
     word: str
     table: Table
     filters: tuple[str, ...] = ()
+    """Fields by which a list is narrowed: equal to one value, or to one of several."""
+    ranges: tuple[str, ...] = ()
+    """Columns by which a list is narrowed from and up to a value, besides the times of all."""
+    sorts: tuple[str, ...] = ()
+    """Columns by which a list is ordered, besides the times of all; none of them is nullable."""
     children: tuple[Children, ...] = ()
     elsewhere: frozenset[str] = frozenset()
     """Fields that other tables keep; ``complete`` brings them when rows are read."""
@@ -62,10 +74,24 @@ class Mapped(Generic[T]):
     """Groups of columns that no two records share."""
     check: Callable[[Session, Principal, T], None] | None = None
     """References and rules that span records; raises InvalidInput, Conflict."""
+    check_change: Callable[[Session, Principal, T, T], None] | None = None
+    """What a change must keep to besides ``check``: record before, record after."""
+    check_retire: Callable[[Session, Principal, T], None] | None = None
+    """What forbids to retire a record besides its users; raises Conflict."""
+    fixed: Mapping[str, str] | None = None
+    """Fields that stay as created, each with the mend: what to do instead of changing it."""
+    is_kept: bool = False
+    """Only ever added: never changed, never retired."""
     version: Callable[[Session, Principal, T], int] | None = None
     """For records that are only ever added: the number of this one among its kin."""
-    after: Callable[[Session, Principal, T], None] | None = None
-    """What else the creation brings with it, in the same transaction."""
+    after: Callable[[Session, Principal, T], Iterable[Touched]] | None = None
+    """What else the creation brings with it, in the same transaction; the records it touched."""
+    after_change: Callable[[Session, Principal, T, T], Iterable[Touched]] | None = None
+    """What else a change brings with it: record before, record after."""
+    owns: tuple[tuple[Table, str], ...] = ()
+    """Tables, besides children, whose rows are part of the record: they go when it is retired."""
+    as_read: Callable[[Mapping[Any, Any]], Mapping[Any, Any]] | None = None
+    """What the clock has made of a row since it was written, its version counted up with it."""
     write: Callable[[T], dict[str, Any]] | None = None
     build: Callable[[Mapping[str, Any]], T] | None = None
 
@@ -285,7 +311,9 @@ def _is_broken(value: str) -> bool:
 
 def load(session: Session, mapped: Mapped[T], statement: Select[Any]) -> list[Stored[T]]:
     """Run a select over the kind's table and return its records, children and all."""
-    rows = session.execute(statement).mappings().all()
+    rows: Sequence[Mapping[Any, Any]] = session.execute(statement).mappings().all()
+    if mapped.as_read is not None:
+        rows = [mapped.as_read(row) for row in rows]
     extras = _extras(session, mapped, [row["id"] for row in rows])
     return [_stored(mapped, row, extras) for row in rows]
 

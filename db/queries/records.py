@@ -1,27 +1,92 @@
-"""Create, read and page any kind of record; each topic's module says how its kinds are kept."""
+"""Any kind of record; each topic's module says how its kinds are kept."""
 
+from collections.abc import Callable, Collection
+from dataclasses import dataclass
 from typing import Any, Final, TypeVar
 
+from sqlalchemy import Table
 from sqlalchemy.orm import Session
 
-from db.queries import assemblies, condition, decision, interchange, sourcing, store
-from db.queries.access import Principal
+from db.queries import (
+    assemblies,
+    condition,
+    decision,
+    fasteners,
+    fitments,
+    interchange,
+    reservations,
+    salvage,
+    sourcing,
+    store,
+)
+from db.queries.access import Principal, changes_since
+from db.queries.listing import Place, ranges_of, sorts_of
 from db.queries.mapping import Mapped, Stored
-
-__all__ = ["FILTERS", "Stored", "create", "page", "read"]
+from db.queries.users import Keeper
 
 T = TypeVar("T")
 
 _MAPPED: Final[dict[type[Any], Mapped[Any]]] = {
     mapped.kind: mapped
-    for topic in (assemblies, interchange, condition, sourcing, decision)
+    for topic in (
+        assemblies,
+        interchange,
+        fasteners,
+        condition,
+        sourcing,
+        decision,
+        salvage,
+        reservations,
+        fitments,
+    )
     for mapped in topic.MAPPED
 }
 
-FILTERS: Final[dict[type[Any], tuple[str, ...]]] = {
-    kind: mapped.filters for kind, mapped in _MAPPED.items()
+KINDS: Final[tuple[type[Any], ...]] = tuple(_MAPPED)
+CATALOGUE_WORDS: Final = tuple(one.word for one in _MAPPED.values() if not one.is_private)
+"""Kinds that all shops read, by their words in audit entries."""
+
+_KEEPERS: Final[dict[Table, Keeper]] = {
+    table: Keeper(mapped.word, column, mapped.table)
+    for mapped in _MAPPED.values()
+    for table, column in (
+        (mapped.table, "id"),
+        *((children.table, children.owner) for children in mapped.children),
+        *mapped.owns,
+    )
+    # A table of its own kind is that kind's, whoever else owns its rows.
+    if table is mapped.table or table not in {other.table for other in _MAPPED.values()}
 }
-"""By which fields a list of each kind can be narrowed; each is served by an index."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lists:
+    """How lists of a kind are narrowed and ordered; each of it is served by an index."""
+
+    filters: tuple[str, ...]
+    ranges: tuple[str, ...]
+    sorts: tuple[str, ...]
+
+
+def lists_of(kind: type[Any]) -> Lists:
+    """Return by what lists of a kind are narrowed and ordered."""
+    mapped = _MAPPED[kind]
+    return Lists(mapped.filters, ranges_of(mapped), sorts_of(mapped))
+
+
+def is_kept(kind: type[Any]) -> bool:
+    """Return whether records of a kind are only ever added: never changed, never retired."""
+    return _MAPPED[kind].is_kept
+
+
+def fixed_of(kind: type[Any]) -> frozenset[str]:
+    """Return the fields of a kind that stay as a record was made."""
+    return frozenset(_MAPPED[kind].fixed or ())
+
+
+def word_of(kind: type[Any]) -> str:
+    """Return the kind's word in audit entries."""
+    return _MAPPED[kind].word
 
 
 def create(session: Session, principal: Principal, record: T) -> Stored[T]:
@@ -38,17 +103,64 @@ def read(session: Session, principal: Principal, kind: type[T], record_id: str) 
     return store.read(session, principal, _MAPPED[kind], record_id)
 
 
-def page(
+def page(session: Session, principal: Principal, kind: type[T], place: Place) -> list[Stored[T]]:
+    """Return up to ``place.limit`` records, those that follow ``place.after``.
+
+    Raises InvalidInput for a filter or an order that the kind does not have, and for a word that a
+    field does not know.
+    """
+    return store.page(session, principal, _MAPPED[kind], place)
+
+
+def change(
     session: Session,
     principal: Principal,
     kind: type[T],
-    filters: dict[str, str],
-    limit: int,
-    after_id: str | None = None,
-) -> list[Stored[T]]:
-    """Return up to ``limit`` records by rising id, those after ``after_id``.
+    record_id: str,
+    expected: Collection[int],
+    edit: Callable[[Stored[T]], T],
+) -> Stored[T]:
+    """Change a record whose version is one of those expected, and write its audit row.
 
-    ``filters`` are equalities on the fields of ``FILTERS[kind]``; raises InvalidInput for another
-    field and for a word that the field does not know.
+    ``edit`` makes the new record from the one stored; an equal one is not written. Raises NotFound,
+    Forbidden for another shop's record of the catalogue, StaleVersion, InvalidInput, Conflict.
     """
-    return store.page(session, principal, _MAPPED[kind], filters, limit, after_id)
+    return store.change(session, principal, _MAPPED[kind], record_id, expected, edit)
+
+
+def retire(
+    session: Session,
+    principal: Principal,
+    kind: type[Any],
+    record_id: str,
+    expected: Collection[int],
+) -> None:
+    """Take a record out that nothing uses; the audit row keeps what it said.
+
+    Raises NotFound, Forbidden, StaleVersion, Conflict ("in-use", with used_by).
+    """
+    store.retire(session, principal, _MAPPED[kind], record_id, expected, _KEEPERS)
+
+
+@dataclass(frozen=True, slots=True)
+class ChangedRecords:
+    """Records of a kind that changed after a place, in the order of their newest changes.
+
+    ``records`` holds None for one that was retired; ``last`` is where to go on.
+    """
+
+    records: list[tuple[str, int, Stored[Any] | None]]
+
+
+def changed_since(
+    session: Session, principal: Principal, kind: type[Any], after: tuple[int, str], limit: int
+) -> ChangedRecords:
+    """Return up to ``limit`` records with a change after a sequence (and an id within it)."""
+    mapped = _MAPPED[kind]
+    shop_id = principal.shop_id if mapped.is_private else None
+    found = changes_since(session, mapped.word, shop_id, after, limit)
+    ids = [record_id for record_id, _, is_retired in found if not is_retired]
+    records = store.find_all(session, principal, mapped, ids)
+    return ChangedRecords(
+        [(record_id, sequence, records.get(record_id)) for record_id, sequence, _ in found]
+    )

@@ -105,11 +105,13 @@ def _in_assembly(row: Row, word: str, record_id: str, assembly_id: str, pointer:
 def check_branch(
     outer_of: Mapping[str, str | None], record_id: str, outer_id: str | None, pointer: str
 ) -> None:
-    """Check the way from a new record outwards: no circle, at most ``DEEPEST`` levels.
+    """Check the way from a record outwards: no circle, at most ``DEEPEST`` levels.
 
-    ``outer_of`` gives for each known record the one that holds it. Raises InvalidInput.
+    What the record holds itself, if it is not new, counts in. ``outer_of`` gives for
+    each known record the one that holds it. Raises InvalidInput.
     """
     passed = [record_id]
+    levels = _levels_below(outer_of, record_id)
     while outer_id is not None:
         if outer_id in passed:
             raise InvalidInput(
@@ -119,7 +121,7 @@ def check_branch(
                 "cycle",
             )
         passed.append(outer_id)
-        if len(passed) > DEEPEST:
+        if len(passed) + levels > DEEPEST:
             raise InvalidInput(
                 pointer,
                 f"It would lie more than {DEEPEST} levels deep.",
@@ -127,6 +129,17 @@ def check_branch(
                 "too-deep",
             )
         outer_id = outer_of.get(outer_id)
+
+
+def _levels_below(outer_of: Mapping[str, str | None], record_id: str) -> int:
+    """Return how many levels of records lie inside one."""
+    levels, outer = 0, {record_id}
+    while levels <= DEEPEST:
+        outer = {inner for inner, holder in outer_of.items() if holder in outer}
+        if not outer:
+            return levels
+        levels += 1
+    return levels
 
 
 def check_distinct(ids: Iterable[str], pointer: str, word: str) -> None:

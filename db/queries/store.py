@@ -1,17 +1,25 @@
-"""Create, read and page records of one kind, given how the kind is kept."""
+"""Create, read, page, change and retire records of one kind, given how the kind is kept."""
 
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from typing import Any, TypeVar, cast
 
-from sqlalchemy import Select, insert, select
+from sqlalchemy import Select, Table, delete, insert, select, update
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from db.queries.access import Principal, note_change, now
+from db.queries.audit_detail import members_changed, record_as_text
 from db.queries.broken import explained
-from db.queries.mapping import Mapped, Stored, child_rows, load, row_of, words_of
-from shared.errors import Conflict, InvalidInput, NotFound
+from db.queries.listing import Place, placed
+from db.queries.mapping import Mapped, Stored, Touched, child_rows, load, row_of
+from db.queries.users import Keeper, used_by
+from shared.errors import Conflict, Forbidden, InvalidInput, NotFound, StaleVersion
 
 T = TypeVar("T")
+
+
+# --- create ----------------------------------------------------------------------------------
 
 
 def create(session: Session, principal: Principal, mapped: Mapped[T], record: T) -> Stored[T]:
@@ -23,10 +31,13 @@ def create(session: Session, principal: Principal, mapped: Mapped[T], record: T)
     if mapped.check is not None:
         mapped.check(session, principal, record)
     row = row_of(mapped, record) | _head(session, principal, mapped, record)
-    _insert(session, principal, mapped, record, row)
+    with _refusals_explained(session, mapped, row):
+        session.execute(insert(mapped.table).values(row))
+        _insert_children(session, mapped, record, row)
+    touched: Iterable[Touched] = ()
     if mapped.after is not None:
-        mapped.after(session, principal, record)
-    note_change(session, principal, mapped.word, row["id"], "create")
+        touched = mapped.after(session, principal, record)
+    note_change(session, principal, mapped.word, row["id"], "create", touched=touched)
     return Stored(record, row["version"], row["created_at"], row["updated_at"], principal.shop_id)
 
 
@@ -40,27 +51,32 @@ def _head(session: Session, principal: Principal, mapped: Mapped[T], record: T) 
     }
 
 
-def _insert(
-    session: Session, principal: Principal, mapped: Mapped[T], record: T, row: dict[str, Any]
-) -> None:
-    """Insert a record with its children behind a savepoint, so that a refusal can be explained."""
+def _insert_children(session: Session, mapped: Mapped[T], record: T, row: dict[str, Any]) -> None:
+    for children in mapped.children:
+        rows = child_rows(children, row["id"], record, row)
+        if rows:
+            session.execute(insert(children.table), rows)
+
+
+@contextmanager
+def _refusals_explained(
+    session: Session, mapped: Mapped[T], row: Mapping[str, Any]
+) -> Iterator[None]:
+    """Write behind a savepoint, so that what the database refuses can be told in words."""
     try:
         with explained(), session.begin_nested():
-            session.execute(insert(mapped.table).values(row))
-            for children in mapped.children:
-                rows = child_rows(children, row["id"], record, row)
-                if rows:
-                    session.execute(insert(children.table), rows)
+            yield
     except IntegrityError as error:
         raise _duplicate(session, mapped, row) or error from error
 
 
-def _duplicate(session: Session, mapped: Mapped[T], row: dict[str, Any]) -> Conflict | None:
+def _duplicate(session: Session, mapped: Mapped[T], row: Mapping[str, Any]) -> Conflict | None:
     for columns in mapped.unique:
         if any(row[column] is None for column in columns):
             continue
         statement = select(mapped.table.c.id).where(
-            *(mapped.table.c[column] == row[column] for column in columns)
+            mapped.table.c.id != row["id"],
+            *(mapped.table.c[column] == row[column] for column in columns),
         )
         existing_id = session.execute(statement).scalar()
         if existing_id is not None:
@@ -73,35 +89,34 @@ def _duplicate(session: Session, mapped: Mapped[T], row: dict[str, Any]) -> Conf
     return None
 
 
+# --- read ------------------------------------------------------------------------------------
+
+
 def read(session: Session, principal: Principal, mapped: Mapped[T], record_id: str) -> Stored[T]:
     """Return one record; raises NotFound where there is none or it is another shop's own."""
-    found = load(session, mapped, visible(mapped, principal).where(mapped.table.c.id == record_id))
-    if not found:
+    found = find_all(session, principal, mapped, [record_id])
+    if record_id not in found:
         raise NotFound(mapped.word, record_id)
-    return found[0]
+    return found[record_id]
+
+
+def find_all(
+    session: Session, principal: Principal, mapped: Mapped[T], record_ids: Collection[str]
+) -> dict[str, Stored[T]]:
+    """Return by id those of the records that there are and that this shop may see."""
+    statement = visible(mapped, principal).where(mapped.table.c.id.in_(record_ids))
+    return {_id(stored): stored for stored in load(session, mapped, statement)}
 
 
 def page(
-    session: Session,
-    principal: Principal,
-    mapped: Mapped[T],
-    filters: dict[str, str],
-    limit: int,
-    after_id: str | None = None,
+    session: Session, principal: Principal, mapped: Mapped[T], place: Place
 ) -> list[Stored[T]]:
-    """Return up to ``limit`` records by rising id, those after ``after_id``.
+    """Return up to ``place.limit`` records, those that follow ``place.after``.
 
-    ``filters`` are equalities on the fields of ``mapped.filters``; raises InvalidInput for another
-    field and for a word that the field does not know.
+    Raises InvalidInput for a filter or an order that the kind does not have, and for a word that a
+    field does not know.
     """
-    table = mapped.table
-    statement = visible(mapped, principal).order_by(table.c.id).limit(limit)
-    for name, value in filters.items():
-        _check_filter(mapped, name, value)
-        statement = statement.where(table.c[name] == value)
-    if after_id is not None:
-        statement = statement.where(table.c.id > after_id)
-    return load(session, mapped, statement)
+    return load(session, mapped, placed(visible(mapped, principal), mapped, place))
 
 
 def visible(mapped: Mapped[T], principal: Principal) -> Select[Any]:
@@ -112,20 +127,145 @@ def visible(mapped: Mapped[T], principal: Principal) -> Select[Any]:
     return statement
 
 
-def _check_filter(mapped: Mapped[T], name: str, value: str) -> None:
-    if name not in mapped.filters:
-        listed = ", ".join(mapped.filters) or "nothing"
-        raise InvalidInput(
-            f"/{name}",
-            f"A list of this kind cannot be narrowed by {name}.",
-            f"Narrow it by {listed}.",
-            "filter-unknown",
-        )
-    words = words_of(mapped.kind, name)
-    if words is not None and value not in words:
-        raise InvalidInput(
-            f"/{name}",
-            f"{name} is none of {', '.join(words)}.",
-            f"Give one of {', '.join(words)}.",
-            "word-unknown",
-        )
+def _id(stored: Stored[Any]) -> str:
+    record_id: str = stored.record.id
+    return record_id
+
+
+# --- change ----------------------------------------------------------------------------------
+
+
+def change(
+    session: Session,
+    principal: Principal,
+    mapped: Mapped[T],
+    record_id: str,
+    expected: Collection[int],
+    edit: Callable[[Stored[T]], T],
+) -> Stored[T]:
+    """Change a record whose version is one of those expected, and write the audit row.
+
+    ``edit`` makes the new record from the one stored; where it is equal nothing is written and
+    the version stays. Raises NotFound, Forbidden for another shop's record of the catalogue,
+    StaleVersion, InvalidInput and Conflict as ``create`` does.
+    """
+    stored = _own_locked(session, principal, mapped, record_id, expected)
+    record = edit(stored)
+    if record == stored.record:
+        return stored
+    _check_fixed(mapped, stored.record, record)
+    if mapped.check_change is not None:
+        mapped.check_change(session, principal, stored.record, record)
+    if mapped.check is not None:
+        mapped.check(session, principal, record)
+    _write_again(session, mapped, record, stored, principal)
+    touched: Iterable[Touched] = ()
+    if mapped.after_change is not None:
+        touched = mapped.after_change(session, principal, stored.record, record)
+    detail = members_changed(stored.record, record)
+    note_change(session, principal, mapped.word, record_id, "change", detail, touched)
+    return read(session, principal, mapped, record_id)
+
+
+def _own_locked(
+    session: Session,
+    principal: Principal,
+    mapped: Mapped[T],
+    record_id: str,
+    expected: Collection[int],
+) -> Stored[T]:
+    """Return a record that this shop may change, held until the end of the transaction."""
+    statement = visible(mapped, principal).where(mapped.table.c.id == record_id)
+    found = load(session, mapped, statement.with_for_update())
+    if not found:
+        raise NotFound(mapped.word, record_id)
+    if found[0].author_shop_id != principal.shop_id:
+        raise Forbidden("author")
+    if found[0].version not in expected:
+        raise StaleVersion(mapped.word, record_id, found[0].version)
+    return found[0]
+
+
+def _check_fixed(mapped: Mapped[T], before: T, after: T) -> None:
+    for name, mend in (mapped.fixed or {}).items():
+        if getattr(before, name) != getattr(after, name):
+            raise InvalidInput(
+                f"/{name}", f"{name} stays as the record was made.", mend, "fixed-member"
+            )
+
+
+def _write_again(
+    session: Session, mapped: Mapped[T], record: T, stored: Stored[T], principal: Principal
+) -> None:
+    row = row_of(mapped, record) | {
+        mapped.owner: principal.shop_id,
+        "version": stored.version + 1,
+        "updated_at": now(),
+    }
+    with _refusals_explained(session, mapped, row):
+        # Children first: some repeat columns of their record, and would keep it from changing.
+        _delete_rows(session, ((one.table, one.owner) for one in mapped.children), row["id"])
+        session.execute(update(mapped.table).where(mapped.table.c.id == row["id"]).values(row))
+        _insert_children(session, mapped, record, row)
+
+
+def _delete_rows(session: Session, tables: Iterable[tuple[Table, str]], record_id: str) -> None:
+    for table, owner in tables:
+        session.execute(delete(table).where(table.c[owner] == record_id))
+
+
+# --- retire ----------------------------------------------------------------------------------
+
+
+def retire(
+    session: Session,
+    principal: Principal,
+    mapped: Mapped[T],
+    record_id: str,
+    expected: Collection[int],
+    keepers: Mapping[Table, Keeper],
+) -> None:
+    """Take a record out that nothing uses; the audit row keeps what it said.
+
+    Raises NotFound, Forbidden, StaleVersion, Conflict ("in-use", with used_by).
+    """
+    stored = _own_locked(session, principal, mapped, record_id, expected)
+    if mapped.check_retire is not None:
+        mapped.check_retire(session, principal, stored.record)
+    own = [(one.table, one.owner) for one in mapped.children] + list(mapped.owns)
+    _check_unused(session, principal, mapped, record_id, frozenset(t for t, _ in own), keepers)
+    gone = [
+        (keepers[table].word, found_id)
+        for table, owner in mapped.owns
+        for found_id in session.execute(
+            select(table.c.id).where(table.c[owner] == record_id)
+        ).scalars()
+    ]
+    _delete_rows(session, own, record_id)
+    session.execute(delete(mapped.table).where(mapped.table.c.id == record_id))
+    detail = record_as_text(stored.record)
+    note_change(session, principal, mapped.word, record_id, "retire", detail, gone=gone)
+
+
+def _check_unused(
+    session: Session,
+    principal: Principal,
+    mapped: Mapped[T],
+    record_id: str,
+    own: frozenset[Table],
+    keepers: Mapping[Table, Keeper],
+) -> None:
+    statement = select(mapped.table).where(mapped.table.c.id == record_id)
+    row: Mapping[str, Any] = dict(session.execute(statement).mappings().one())
+    users = used_by(session, principal, row, mapped.table, own, keepers)
+    if not users.named and not users.are_more:
+        return
+    named = ", ".join(user["id"] for user in users.named)
+    others = "records that are not listed" if users.are_more else ""
+    word = mapped.word.replace("-", " ").capitalize()
+    raise Conflict(
+        "in-use",
+        f"{word} {record_id} is used by {' and '.join(filter(None, (named, others)))}.",
+        "Retire or change first what uses it.",
+        used_by=users.named,
+    )

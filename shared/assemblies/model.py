@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
-from shared.evidence import Caution
+from shared.evidence import Caution, CautionKind
 from shared.quantities import Quantity
 
 
@@ -200,3 +200,21 @@ class Characteristic:
     settling_method: InspectionMethod | None = None
     is_crack: bool = False
     limits_source: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CautionNote:
+    """A caution recorded by itself: travels with every answer that what it is about bears on.
+
+    It is about exactly one thing. ``source`` tells where it comes from.
+    """
+
+    id: str
+    kind: CautionKind
+    text: str
+    source: str
+    assembly_id: str | None = None
+    position_id: str | None = None
+    labour_operation_id: str | None = None
+    part_id: str | None = None
+    special_tool_id: str | None = None

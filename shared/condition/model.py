@@ -78,6 +78,8 @@ class Unit:
     released_on: date | None = None
     """When it was bought, or released in writing, as a donor; None: it is not."""
     donor: DonorTerms | None = None
+    taken_position_ids: tuple[str, ...] = ()
+    """Positions of which a piece has left it as a salvaged part; by rising id."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,3 +105,48 @@ class Finding:
     piece: int | None = None
     note: str | None = None
     supersedes_id: str | None = None
+
+
+class ShimEffect(StrEnum):
+    """The sign of a pack: what more shims do to what it sets."""
+
+    MORE_SHIMS_INCREASE = "more-shims-increase"
+    MORE_SHIMS_DECREASE = "more-shims-decrease"
+
+
+class ShimStage(StrEnum):
+    """Whether a pack is the one found on opening or the one fitted in the job."""
+
+    AS_FOUND = "as-found"
+    AS_FITTED = "as-fitted"
+
+
+@dataclass(frozen=True, slots=True)
+class Shim:
+    """Shims of one thickness in a pack; a broken one is measured, never fitted again."""
+
+    thickness: Quantity
+    quantity: int = 1
+    is_broken: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ShimPack:
+    """The shims at one place of one unit; they belong to that unit alone.
+
+    ``place`` names the place ("pinion depth"), ``sets`` what the pack sets ("end float"). No shims:
+    none sat there.
+    """
+
+    id: str
+    unit_id: str
+    place: str
+    sets: str
+    effect: ShimEffect
+    stage: ShimStage
+    recorded_by: str
+    recorded_on: date
+    shims: tuple[Shim, ...]
+    position_id: str | None = None
+    job_id: str | None = None
+    note: str | None = None

@@ -27,6 +27,7 @@ from shared.decision.position_facts import (
 )
 from shared.decision.risk import failure_lines, prospect
 from shared.decision.settings import Permission, SourceKind
+from shared.decision.taken import why_gone, why_set_broken
 from shared.evidence import ReasonRetired
 from shared.life.experience import prior_belief
 from shared.money import times
@@ -130,6 +131,10 @@ def _add_harvest(draft: Draft, donor: Unit, planned: PlannedPosition) -> None:
 
 
 def _why_not_taken(draft: Draft, donor: Unit, position: Position) -> str | None:
+    bench = draft.bench
+    gone = why_gone(bench, donor, position) or why_set_broken(bench, donor, position)
+    if gone is not None:
+        return gone
     if position.renewal_rule is RenewalRule.ALWAYS:
         return "renewed always: only a part never run will do"
     if position.renewal_rule is RenewalRule.SELECT_FIT:

@@ -23,6 +23,7 @@ from shared.decision.position_facts import (
 )
 from shared.decision.risk import failure_lines, prospect
 from shared.decision.settings import Permission, SourceKind
+from shared.decision.taken import why_gone, why_left
 from shared.life.model import ExperienceKind
 from shared.sourcing.model import Offer, WarrantyCover
 
@@ -38,7 +39,7 @@ def add_keep(draft: Draft, planned: PlannedPosition) -> None:
         return
     judgement = bench.judgements[planned.id]
     subject = f"keep {planned.name}"
-    why_not = why_not_kept(draft, planned)
+    why_not = why_gone(bench, bench.unit, position) or why_not_kept(draft, planned)
     if why_not is not None:
         draft.bar(subject, planned.id, why_not)
         return
@@ -101,6 +102,10 @@ def add_part_by_part(draft: Draft, planned: PlannedPosition) -> None:
     Where the position itself is inspected for something, it must be fit to stay.
     """
     if not draft.bench.is_resolved(planned.position):
+        return
+    left = why_left(draft.bench, draft.bench.unit, planned.position)
+    if left is not None:
+        draft.bar(f"keep {planned.name} and deal with what is inside it", planned.id, left)
         return
     verdict = None
     if draft.bench.has_characteristics(planned.position):
@@ -234,6 +239,10 @@ def add_reworks(draft: Draft, planned: PlannedPosition) -> None:
             for f in bench.judgements[planned.id].findings
             if f.verdict is Verdict.NONCONFORMING and is_crack(draft, f.characteristic_id)
         ]
+        gone = why_gone(bench, bench.unit, position)
+        if gone is not None:
+            draft.bar(subject, planned.id, gone)
+            continue
         if cracked:
             draft.bar(subject, planned.id, f"a cracked part is not reworked: {cracked[0]}")
             continue

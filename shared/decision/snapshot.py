@@ -17,26 +17,11 @@ from shared.assemblies.model import (
     PositionSet,
 )
 from shared.condition.model import Finding, Unit
+from shared.decision.job_states import JobState
 from shared.decision.settings import ShopSettings
 from shared.interchange.model import InterchangeClaim, Part
 from shared.money import Money
 from shared.sourcing.model import Offer, Supplier
-
-
-class JobState(StrEnum):
-    """Where a job stands, in the order in which it happens."""
-
-    BOOKED_IN = "booked-in"
-    OPENED = "opened"
-    MEASURED = "measured"
-    OFFERED = "offered"
-    AGREED = "agreed"
-    SUPPLIED = "supplied"
-    FITTED = "fitted"
-    PROVED = "proved"
-    HANDED_OVER = "handed-over"
-    CAME_BACK = "came-back"
-    CLOSED = "closed"
 
 
 class Aim(StrEnum):

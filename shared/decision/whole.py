@@ -18,6 +18,7 @@ from shared.decision.position_facts import (
 )
 from shared.decision.risk import Failure, common_cause, failure_lines, prospect
 from shared.decision.settings import SourceKind
+from shared.decision.taken import why_incomplete
 from shared.money import Money, times
 from shared.sourcing.model import CoreTerms, GoodsCondition, Offer, OfferKind, WarrantyCover
 
@@ -195,6 +196,9 @@ def _why_not_fitted(draft: Draft, unit: Unit) -> str | None:
     bench = draft.bench
     if unit.reason_retired in bench.settings.policy.barred_donor_reasons:
         return f"the shop's policy takes nothing from units retired by {unit.reason_retired}"
+    incomplete = why_incomplete(bench, unit)
+    if incomplete is not None:
+        return incomplete
     is_bound = any(position.is_variant_bound for position in bench.snapshot.positions)
     if is_bound and (unit.variant is None or bench.unit.variant is None):
         return "depends on the variant (ratio, hand), and that of one unit is not on record"
@@ -229,6 +233,11 @@ def _unit_notes(draft: Draft, kind: SourceKind, offer: Offer | None) -> tuple[st
         )
     if offer is not None and offer.core is not None:
         told += _core_notes(draft, offer.core)
+    incomplete = why_incomplete(draft.bench, draft.bench.unit)
+    if kind is SourceKind.SEND_OUT and incomplete is not None:
+        told.append(
+            f"the unit is not complete, {incomplete}: ask whether it is taken, at what price"
+        )
     return tuple(told)
 
 
@@ -237,6 +246,10 @@ def _core_notes(draft: Draft, core: CoreTerms) -> list[str]:
     told = []
     if core.return_within_days is not None:
         told.append(f"the core has to be back within {core.return_within_days} days")
+    going_back = draft.bench.units[draft.bench.job.core_unit_id or draft.bench.unit.id]
+    incomplete = why_incomplete(draft.bench, going_back)
+    if incomplete is not None:
+        told.append(f"the core is not complete, {incomplete}: ask whether it is accepted at all")
     cracked = [
         finding.detail
         for judgement in draft.bench.judgements.values()

@@ -1,7 +1,9 @@
-"""Parts, kits, and claims that one part may take another's place."""
+"""Parts, kits, claims that one part may take another's place, and what was fitted."""
 
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
+from enum import StrEnum
 
 from shared.evidence import EvidenceKind
 from shared.money import Money
@@ -52,3 +54,66 @@ class InterchangeClaim:
     rework_p50_hours: Decimal = Decimal(0)
     rework_p90_hours: Decimal = Decimal(0)
     rework_cost: Money | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SupersessionLine:
+    """A part, and how many of it, for one of the earlier part."""
+
+    part_id: str
+    quantity: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Supersession:
+    """The maker's later numbers for an earlier one; without later lines it ends there.
+
+    Every condition given must hold; an empty one does not restrict. ``companion_lines`` must be
+    changed with it. ``may_go_back``: where the later is called for, the earlier may serve. Loops
+    are kept as they were entered; whoever resolves a chain reports them.
+    """
+
+    id: str
+    earlier_part_id: str
+    evidence_kind: EvidenceKind
+    evidence: str
+    later_lines: tuple[SupersessionLine, ...] = ()
+    companion_lines: tuple[SupersessionLine, ...] = ()
+    assembly_id: str | None = None
+    serial_from: str | None = None
+    serial_to: str | None = None
+    effective_on: date | None = None
+    may_go_back: bool = False
+    note: str | None = None
+
+
+class FitmentResult(StrEnum):
+    """How a fitted part turned out."""
+
+    RUNNING = "running"
+    RAN_OUT_THE_WARRANTY = "ran-out-the-warranty"
+    FAILED = "failed"
+    DID_NOT_FIT = "did-not-fit"
+
+
+@dataclass(frozen=True, slots=True)
+class Fitment:
+    """A part put into one piece of a position in one job, and how it turned out.
+
+    Either ``part_id`` or ``salvaged_part_id`` is there. ``claim_id`` is the interchange claim that
+    it tried; ``hours_run`` are running hours since it was fitted.
+    """
+
+    id: str
+    job_id: str
+    position_id: str
+    fitted_on: date
+    fitted_by: str
+    piece: int = 1
+    part_id: str | None = None
+    salvaged_part_id: str | None = None
+    claim_id: str | None = None
+    result: FitmentResult = FitmentResult.RUNNING
+    result_on: date | None = None
+    hours_run: Decimal | None = None
+    note: str | None = None

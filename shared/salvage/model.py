@@ -1,9 +1,12 @@
-"""What the shop knows of parts taken from donors."""
+"""Parts taken from donors, for whom they are held, and what the shop knows of such parts."""
 
 from dataclasses import dataclass
+from datetime import date, datetime
 from decimal import Decimal
+from enum import StrEnum
 
 from shared.evidence import ReasonRetired
+from shared.money import Money
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,3 +20,62 @@ class SalvageExperience:
     reason_retired: ReasonRetired | None = None
     part_kind: str | None = None
     basis: str | None = None
+
+
+class SalvagedPartState(StrEnum):
+    """Where a salvaged part stands."""
+
+    UNINSPECTED = "uninspected"
+    SHELVED = "shelved"
+    FITTED = "fitted"
+    DISCARDED = "discarded"
+
+
+class ReservationState(StrEnum):
+    """How a reservation stands."""
+
+    HELD = "held"
+    RELEASED = "released"
+    TAKEN = "taken"
+    EXPIRED = "expired"
+
+
+@dataclass(frozen=True, slots=True)
+class SalvagedPart:
+    """One piece of one position, taken from one donor; hours are those it had run by then.
+
+    ``worth`` is what it would fetch if it were sold. ``finding_ids`` are findings on the donor, at
+    this position or inside it, that speak of this part.
+    """
+
+    id: str
+    donor_unit_id: str
+    position_id: str
+    removed_on: date
+    removed_by: str
+    label: str
+    piece: int = 1
+    part_id: str | None = None
+    lower_hours: Decimal | None = None
+    upper_hours: Decimal | None = None
+    variant: str | None = None
+    state: SalvagedPartState = SalvagedPartState.UNINSPECTED
+    inspected_by: str | None = None
+    inspected_on: date | None = None
+    finding_ids: tuple[str, ...] = ()
+    shelf: str | None = None
+    worth: Money | None = None
+    note: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Reservation:
+    """A salvaged part held for one job until a moment; what is held is promised to nobody else."""
+
+    id: str
+    salvaged_part_id: str
+    job_id: str
+    reserved_by: str
+    expires_at: datetime
+    state: ReservationState = ReservationState.HELD
+    note: str | None = None

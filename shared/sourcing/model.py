@@ -1,7 +1,7 @@
 """Suppliers and what they offer."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 from enum import StrEnum
 
@@ -91,6 +91,31 @@ class Offer:
     core: CoreTerms | None = None
     residual_worth: Money | None = None
     """What the item is still worth to its owner at the horizon."""
+
+
+@dataclass(frozen=True, slots=True)
+class DeliveryLine:
+    """One line of a delivery: an offer or a part, or in words what no record names."""
+
+    quantity: int
+    offer_id: str | None = None
+    part_id: str | None = None
+    description: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Delivery:
+    """One order to a supplier and its arrival; ``arrived_on`` None: not yet."""
+
+    id: str
+    supplier_id: str
+    ordered_at: datetime
+    lines: tuple[DeliveryLine, ...]
+    job_id: str | None = None
+    promised_on: date | None = None
+    arrived_on: date | None = None
+    freight: Money | None = None
+    note: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,9 +1,12 @@
 """Bodies that the API takes, with only what is needed; a test changes what it is about."""
 
+from datetime import timedelta
 from itertools import count
 from typing import Any
 
 from litestar.testing import TestClient
+
+from db.queries.access import now
 
 _numbers = count(1)
 
@@ -92,6 +95,121 @@ def donor(assembly_id: str, **more: Any) -> dict[str, Any]:
         "reason_retired": "wear",
         "released_on": "2031-02-11",
         "donor": {"is_owned": False, "price": money("120.00")},
+        **more,
+    }
+
+
+def salvaged_part(donor_unit_id: str, position_id: str, **more: Any) -> dict[str, Any]:
+    return {
+        "donor_unit_id": donor_unit_id,
+        "position_id": position_id,
+        "removed_on": "2026-02-18",
+        "removed_by": "bench two",
+        "label": fresh("S"),
+        "state": "shelved",
+        "inspected_by": "bench one",
+        "inspected_on": "2026-02-19",
+        **more,
+    }
+
+
+def reservation(salvaged_part_id: str, job_id: str, **more: Any) -> dict[str, Any]:
+    return {
+        "salvaged_part_id": salvaged_part_id,
+        "job_id": job_id,
+        "reserved_by": "service desk",
+        "expires_at": f"{now() + timedelta(days=7):%Y-%m-%dT%H:%M:%SZ}",
+        **more,
+    }
+
+
+def fitment(job_id: str, position_id: str, **more: Any) -> dict[str, Any]:
+    return {
+        "job_id": job_id,
+        "position_id": position_id,
+        "fitted_on": "2026-03-06",
+        "fitted_by": "bench two",
+        **more,
+    }
+
+
+def shelved_part(shop: "Shop") -> tuple[str, str]:
+    """A salvaged part on the shelf, and a job on another unit of the same design; their ids."""
+    assembly_id = shop.make("/assemblies", assembly())
+    position_id = shop.make("/positions", {"assembly_id": assembly_id, "name": "Input bearing"})
+    donor_id = shop.make("/units", donor(assembly_id, released_on="2026-02-11"))
+    part_id = shop.make("/salvaged-parts", salvaged_part(donor_id, position_id))
+    unit_id = shop.make("/units", {"assembly_id": assembly_id, "kind": "customer"})
+    return part_id, shop.make("/jobs", {"unit_id": unit_id, "complaint": "Noisy."})
+
+
+def mm(value: str, **more: str) -> dict[str, str]:
+    return {"value": value, "unit": "mm", **more}
+
+
+def caution(**more: Any) -> dict[str, Any]:
+    return {"kind": "hazard", "text": fresh("Hot oil"), "source": "Maker's book", **more}
+
+
+def supersession(earlier_part_id: str, *later_part_ids: str, **more: Any) -> dict[str, Any]:
+    return {
+        "earlier_part_id": earlier_part_id,
+        "evidence_kind": "maker-bulletin",
+        "evidence": "Bulletin 12",
+        "later_lines": [{"part_id": part_id, "quantity": 2} for part_id in later_part_ids],
+        **more,
+    }
+
+
+def special_tool(assembly_id: str, *operation_ids: str, **more: Any) -> dict[str, Any]:
+    return {
+        "name": "Cover puller",
+        "function": "separate",
+        "assembly_id": assembly_id,
+        "labour_operation_ids": list(operation_ids),
+        "features": [
+            {"kind": "thread", "designation": "M8x1.25", "size": None, "count": 2},
+            {"kind": "spacing", "designation": None, "size": mm("84", plus_minus="0.2")},
+        ],
+        "force": {"value": "12", "unit": "kN"},
+        **more,
+    }
+
+
+def stock_item(**more: Any) -> dict[str, Any]:
+    return {"name": "Hexagon screw M8x60", "kind": "screw", "quantity": 12, **more}
+
+
+def shim_pack(unit_id: str, **more: Any) -> dict[str, Any]:
+    return {
+        "unit_id": unit_id,
+        "place": "pinion depth",
+        "sets": "end float",
+        "effect": "more-shims-increase",
+        "stage": "as-found",
+        "recorded_by": "bench two",
+        "recorded_on": "2031-03-04",
+        "shims": [{"thickness": mm("0.15"), "quantity": 2}, {"thickness": mm("0.40")}],
+        **more,
+    }
+
+
+def delivery(supplier_id: str, part_id: str, **more: Any) -> dict[str, Any]:
+    return {
+        "supplier_id": supplier_id,
+        "ordered_at": "2031-03-04T09:15:00Z",
+        "lines": [{"quantity": 2, "part_id": part_id}],
+        "arrived_on": "2031-03-07",
+        **more,
+    }
+
+
+def outcome(job_id: str, position_id: str, **more: Any) -> dict[str, Any]:
+    return {
+        "job_id": job_id,
+        "handed_over_on": "2031-03-14",
+        "actual_cost": money("402.10"),
+        "comebacks": [{"came_back_on": "2031-08-19", "position_id": position_id}],
         **more,
     }
 

@@ -1,7 +1,10 @@
 """Every entry of the catalogue is provoked; every problem has its page and the same form."""
 
+import asyncio
 import sqlite3
+import time
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -9,12 +12,16 @@ import pytest
 from litestar.testing import TestClient
 from sqlalchemy.exc import OperationalError
 
+from api import app as app_module
+from api import slow
 from api.app import Api, create_app
 from api.problems import CATALOGUE
+from api.rate import RateLimiter
 from api.routes import health, records
-from api.settings import BODY_LIMIT, Settings
+from api.settings import BODY_LIMIT, Limits, Settings
 from db.engine import DatabaseBusy
 from db.models.access import keys
+from db.queries import access
 from db.queries.access import now
 from tests.api import bodies
 from tests.api.bodies import Shop
@@ -32,6 +39,34 @@ def duplicate(shop: Shop, _: pytest.MonkeyPatch) -> Any:
 def reused(shop: Shop, _: pytest.MonkeyPatch) -> Any:
     shop.post("/suppliers", bodies.supplier(), key="one")
     return shop.post("/suppliers", bodies.supplier(), key="one")
+
+
+def in_progress(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> Any:
+    def wait_for_ever(*_: Any, **__: Any) -> None:
+        cause = sqlite3.OperationalError("secret words of the driver")
+        cause.sqlstate = "55P03"  # as PostgreSQL says that a lock was waited for too long
+        raise OperationalError("INSERT INTO hidden", {}, cause)
+
+    monkeypatch.setattr(access, "insert_new", wait_for_ever)
+    return shop.post("/suppliers", SUPPLIER)
+
+
+def in_use(shop: Shop, _: pytest.MonkeyPatch) -> Any:
+    supplier = shop.make("/suppliers", bodies.supplier())
+    part = shop.make("/parts", bodies.part())
+    shop.make("/offers", bodies.offer(supplier, part_id=part))
+    return shop.call("DELETE", f"/suppliers/{supplier}", headers={"If-Match": '"1"'})
+
+
+def stale(shop: Shop, _: pytest.MonkeyPatch) -> Any:
+    supplier = shop.make("/suppliers", bodies.supplier())
+    return shop.call("DELETE", f"/suppliers/{supplier}", headers={"If-Match": '"2"'})
+
+
+def reserved_twice(shop: Shop, _: pytest.MonkeyPatch) -> Any:
+    part, job = bodies.shelved_part(shop)
+    shop.make("/reservations", bodies.reservation(part, job))
+    return shop.post("/reservations", bodies.reservation(part, job))
 
 
 def no_settings(shop: Shop, _: pytest.MonkeyPatch) -> Any:
@@ -58,6 +93,24 @@ def database_error(name: str) -> OperationalError:
     return OperationalError("SELECT secret FROM hidden", {}, cause)
 
 
+def over_the_limit(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> Any:
+    limiter = RateLimiter(Limits(requests_per_key=1, requests_per_peer=1), time.monotonic)
+    monkeypatch.setitem(shop._client.app.state._state, "limiter", limiter)
+    assert shop.get("/units").status_code == 200
+    return shop.get("/units")
+
+
+def slow_body(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> Any:
+    async def nothing_comes() -> Any:
+        await asyncio.get_running_loop().create_future()
+
+    def impatient(_: Any, limits: Limits, memory: Any) -> slow.Body:
+        return slow.Body(nothing_comes, replace(limits, body_gap_s=0.01), memory)
+
+    monkeypatch.setattr(app_module, "Body", impatient)
+    return shop.post("/suppliers", SUPPLIER)
+
+
 PROVOKED: dict[str, Callable[[Shop, pytest.MonkeyPatch], Any]] = {
     "bad-request": lambda shop, _: shop.call("GET", "/units", headers={"Host": "a b/c"}),
     "malformed-body": lambda shop, _: shop.raw("/suppliers", b"{"),
@@ -69,11 +122,18 @@ PROVOKED: dict[str, Callable[[Shop, pytest.MonkeyPatch], Any]] = {
     "not-acceptable": lambda shop, _: shop.call("GET", "/units", headers={"Accept": "a/b"}),
     "state-conflict": no_settings,
     "duplicate": duplicate,
+    "already-reserved": reserved_twice,
+    "idempotency-in-progress": in_progress,
+    "in-use": in_use,
+    "stale-version": stale,
+    "precondition-required": lambda shop, _: shop.call("DELETE", "/suppliers/sup_1"),
     "body-too-large": lambda shop, _: shop.raw("/suppliers", b" " * (BODY_LIMIT + 1)),
     "media-type": lambda shop, _: shop.raw("/suppliers", b"{}", "text/plain"),
     "validation": lambda shop, _: shop.post("/suppliers", {}),
     "unknown-parameter": lambda shop, _: shop.get("/units", colour="red"),
     "idempotency-key-reused": reused,
+    "rate-limited": over_the_limit,
+    "request-timeout": slow_body,
     "internal": failing(RuntimeError("secret /path/of/ours")),
     "busy": failing(DatabaseBusy()),
     "storage-full": failing(database_error("SQLITE_FULL")),
@@ -102,7 +162,7 @@ def check_form(answer: Any, name: str) -> None:
     assert body["detail"]
     assert body["fix"]
     assert body["request_id"] == answer.headers["x-request-id"]
-    if problem.status == 503:
+    if problem.status in (429, 503):
         assert answer.headers["retry-after"] == str(body["retry_after_s"])
     for secret in ("secret", "Traceback", "SELECT", "sqlite", "Error:", ".py"):
         assert secret not in answer.text

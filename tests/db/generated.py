@@ -8,8 +8,10 @@ from sqlalchemy import Table, insert, select
 from db.models import metadata
 from db.queries.access import KeptAnswer, claim_key, keep_answer
 from shared.condition.model import Unit
+from shared.decision.outcome import Comeback
 from shared.evidence import Caution, CautionKind
-from tests.db.workshop import Workshop, euro
+from shared.fasteners.model import FeatureKind, ToolFeature
+from tests.db.workshop import FOUND_AT, REMOVED_ON, Workshop, euro, mm
 
 Row = dict[str, Any]
 PER_TABLE = 800
@@ -48,6 +50,43 @@ def one_of_each(workshop: Workshop) -> dict[str, str]:
     return {table: record.id for table, record in made.items()}
 
 
+def salvage_of(workshop: Workshop) -> dict[str, str]:
+    """Record a part from a donor, for whom it was held, where it went; their ids by table."""
+    assembly = workshop.assembly()
+    position = workshop.position(assembly)
+    donor = workshop.donor(assembly, released_on=REMOVED_ON)
+    seen = workshop.finding(donor, workshop.characteristic(position))
+    part = workshop.salvaged_part(donor, position, finding_ids=(seen.id,))
+    job = workshop.job(workshop.unit(assembly))
+    made = {
+        "salvaged_parts": part,
+        "reservations": workshop.reservation(part, job),
+        "fitments": workshop.fitment(job, position, salvaged_part_id=part.id),
+    }
+    return {table: record.id for table, record in made.items()}
+
+
+def bench_of(workshop: Workshop) -> dict[str, str]:
+    """Record what the bench records, one of each; their ids by table."""
+    assembly, part = workshop.assembly(), workshop.part()
+    operation, unit = workshop.operation(assembly), workshop.unit(assembly)
+    job, supplier = workshop.job(unit), workshop.supplier()
+    feature = ToolFeature(FeatureKind.SPACING, size=mm("84.0", plus_minus="0.2"))
+    returned = Comeback(FOUND_AT.date(), cost=euro("140.00"))
+    made = {
+        "special_tools": workshop.tool(
+            assembly_id=assembly.id, labour_operation_ids=(operation.id,), features=(feature,)
+        ),
+        "stock_items": workshop.stock_item(part_id=part.id, size=mm("60.0")),
+        "cautions": workshop.caution(part_id=part.id, text="Heißes Öl"),
+        "supersessions": workshop.supersession(part, workshop.part()),
+        "shim_packs": workshop.shim_pack(unit, job_id=job.id),
+        "deliveries": workshop.delivery(supplier, job_id=job.id, freight=euro("9.50")),
+    }
+    workshop.outcome(job, comebacks=(returned,))  # one a job: it has no copies
+    return {table: record.id for table, record in made.items()}
+
+
 # A tree in which the inner row has the lesser id: whoever copies in the order of ids stumbles.
 def _inside(column: str) -> Callable[[Row, int, str], Row]:
     def place(_: Row, number: int, outer: str) -> Row:
@@ -63,12 +102,15 @@ _DIFFERS: dict[str, Callable[[Row, int, str], Row]] = {
     "positions": _inside("parent_id"),
     "access_groups": _inside("outer_group_id"),
     "findings": lambda _, __, earlier: {"supersedes_id": earlier},
+    "salvaged_parts": lambda _, n, __: {"piece": n + 2, "label_key": f"s-{n}"},
 }
 
 
-def fill(workshop: Workshop, per_table: int = PER_TABLE) -> int:
-    """Fill the database; how many rows were generated."""
+def fill(workshop: Workshop, per_table: int = PER_TABLE, *, is_first: bool = False) -> int:
+    """Fill the database, or only what the first revision knew; how many rows were generated."""
     ids = one_of_each(workshop)
+    if not is_first:
+        ids |= salvage_of(workshop) | bench_of(workshop)
     with workshop.sessions.writing() as session:
         for name, record_id in ids.items():
             table: Table = metadata.tables[name]

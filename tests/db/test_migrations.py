@@ -22,7 +22,7 @@ from tests.db.generated import fill
 from tests.db.workshop import Workshop
 
 FIRST = "2026_11_25_first_records"
-HEAD = "2026_11_25_server_secrets"
+HEAD = "2026_11_25_bench"
 
 
 def described(engine: Engine) -> dict[str, object]:
@@ -74,24 +74,28 @@ def test_down_to_the_first_revision_and_up_again_keeps_ten_thousand_rows(
 ) -> None:
     url = new_url()
     upgrade(url)
-    kept = [table for table in metadata.sorted_tables if table.name != "server_secrets"]
     with closing(Sessions(make_engine(url))) as sessions:
 
         def contents() -> dict[str, Content]:
+            there = inspect(sessions.engine).get_table_names()
             with sessions.reading() as session:
-                return {table.name: content_of(session, table) for table in kept}
+                return {
+                    table.name: content_of(session, table)
+                    for table in metadata.sorted_tables
+                    if table.name in there and table.name != "server_secrets"
+                }
 
         with sessions.writing() as session:
             principal, _ = make_shop_and_key(session, "Mill")
-        assert fill(Workshop(sessions, principal)) > 9_000
+        assert fill(Workshop(sessions, principal), is_first=True) > 9_000
         before = contents()
         downgrade(url, FIRST)
-        assert contents() == before
+        left = contents()
+        assert left == {name: before[name] for name in left}
         upgrade(url)
         assert contents() == before
 
 
-@pytest.mark.engines("postgresql")
 def test_two_may_migrate_at_the_same_moment(new_url: Callable[[], str]) -> None:
     url = new_url()
     commands = [

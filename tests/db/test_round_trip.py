@@ -10,9 +10,11 @@ from sqlalchemy import text
 from db.ids import new_id
 from db.queries import records
 from db.queries.decision import page_decisions, read_decision, store_decision
+from db.queries.listing import Place
 from shared.assemblies.model import (
     AccessGroup,
     Assembly,
+    CautionNote,
     Characteristic,
     Grade,
     InspectionMethod,
@@ -27,8 +29,10 @@ from shared.assemblies.model import (
     ServiceabilityRuling,
     SetKind,
 )
-from shared.condition.model import DonorTerms, Finding, Unit, UnitKind
+from shared.condition.model import DonorTerms, Finding, ShimPack, Unit, UnitKind
 from shared.decision.frozen import FrozenDecision
+from shared.decision.job_states import JobState
+from shared.decision.outcome import Outcome
 from shared.decision.settings import (
     DecisionRules,
     MarkupBand,
@@ -38,16 +42,30 @@ from shared.decision.settings import (
     SourceKind,
     WarrantyTerms,
 )
-from shared.decision.snapshot import Job, JobState
+from shared.decision.snapshot import Job
 from shared.errors import InvalidInput, NotFound
 from shared.evidence import Caution, CautionKind, EvidenceKind, ReasonRetired
-from shared.interchange.model import InterchangeClaim, KitLine, Part
+from shared.fasteners.model import SpecialTool, StockItem
+from shared.interchange.model import (
+    Fitment,
+    FitmentResult,
+    InterchangeClaim,
+    KitLine,
+    Part,
+    Supersession,
+)
 from shared.life.model import ComebackExperience, ExperienceKind, LifeRecord
 from shared.money import Money
 from shared.quantities import Quantity
-from shared.salvage.model import SalvageExperience
+from shared.salvage.model import (
+    Reservation,
+    SalvagedPart,
+    SalvagedPartState,
+    SalvageExperience,
+)
 from shared.sourcing.model import (
     CoreTerms,
+    Delivery,
     DeliveryMode,
     GoodsCondition,
     Offer,
@@ -56,7 +74,7 @@ from shared.sourcing.model import (
     WarrantyCover,
     WorkCalendar,
 )
-from tests.db.workshop import FOUND_AT, Workshop, euro, mm
+from tests.db.workshop import FOUND_AT, REMOVED_ON, Workshop, euro, mm
 
 CAUTIONS = (
     Caution(CautionKind.HAZARD, "The spring is under load."),
@@ -332,6 +350,51 @@ def test_a_job(workshop: Workshop) -> None:
     assert_kept(workshop, full)
 
 
+def test_a_salvaged_part_its_reservation_and_its_fitment(workshop: Workshop) -> None:
+    assembly, part = workshop.assembly(), workshop.part()
+    position = workshop.position(assembly, quantity=2, part_id=part.id)
+    donor = workshop.donor(assembly, released_on=REMOVED_ON)
+    found = [workshop.finding(donor, workshop.characteristic(position)) for _ in range(2)]
+    sparse = workshop.salvaged_part(
+        donor,
+        position,
+        state=SalvagedPartState.UNINSPECTED,
+        inspected_by=None,
+        inspected_on=None,
+    )
+    assert_kept(workshop, sparse)
+    full = workshop.salvaged_part(
+        donor,
+        position,
+        piece=2,
+        part_id=part.id,
+        lower_hours=Decimal("800"),
+        upper_hours=Decimal("1400.5"),
+        variant="ratio 12.4",
+        finding_ids=(found[1].id, found[0].id),
+        shelf="rack 3, bin 7",
+        worth=euro("35.00"),
+        note="Faint blueing on one side.",
+    )
+    assert_kept(workshop, full)
+    job = workshop.job(workshop.unit(assembly))
+    assert_kept(workshop, workshop.reservation(full, job, note="Until the customer calls back."))
+    assert_kept(workshop, workshop.fitment(job, position, salvaged_part_id=full.id))
+    called_for, stand_in = part, workshop.part()
+    tried = workshop.fitment(
+        job,
+        position,
+        piece=2,
+        part_id=stand_in.id,
+        claim_id=workshop.claim(called_for, stand_in).id,
+        result=FitmentResult.FAILED,
+        result_on=date(2026, 9, 1),
+        hours_run=Decimal("420.5"),
+        note="Pressed in warm.",
+    )
+    assert_kept(workshop, tried)
+
+
 def decision_on(job: Job, **fields) -> FrozenDecision:
     plain = FrozenDecision(
         new_id("dec"), job.id, FOUND_AT, "plan-1", "plan-1", False, "counter", None, "0.1.0",
@@ -347,12 +410,14 @@ def test_a_decision(workshop: Workshop) -> None:
     with workshop.sessions.writing() as session:
         for decision in decisions:
             store_decision(session, workshop.principal, decision)
+    of_second = Place({"job_id": jobs[1].id})
+    end = Place(after=(decisions[1].id, decisions[1].id))
     with workshop.sessions.reading() as session:
         me = workshop.principal
         assert read_decision(session, me, decisions[0].id).record == decisions[0]
-        assert [s.record for s in page_decisions(session, me, None, 10)] == decisions
-        assert [s.record for s in page_decisions(session, me, jobs[1].id, 10)] == decisions[1:]
-        assert page_decisions(session, me, None, 10, decisions[1].id) == []
+        assert [s.record for s in page_decisions(session, me, Place())] == decisions
+        assert [s.record for s in page_decisions(session, me, of_second)] == decisions[1:]
+        assert page_decisions(session, me, end) == []
 
 
 def test_another_choice_than_the_recommended_needs_a_reason(workshop: Workshop) -> None:
@@ -368,9 +433,10 @@ def test_each_kind_of_record_can_be_kept() -> None:
     tested = {
         Assembly, Position, ServiceabilityRuling, AccessGroup, PositionSet, LabourOperation,
         Characteristic, Part, InterchangeClaim, Unit, Finding, Supplier, Offer, ShopSettings,
-        Job, FrozenDecision,
+        Job, FrozenDecision, SalvagedPart, Reservation, Fitment,
+        CautionNote, Supersession, SpecialTool, StockItem, ShimPack, Delivery, Outcome,
     }  # fmt: skip
-    assert set(records.FILTERS) == tested
+    assert set(records.KINDS) == tested
 
 
 # --- whose records they are ------------------------------------------------------------------

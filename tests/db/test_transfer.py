@@ -48,7 +48,7 @@ def test_all_rows_arrive_equal_on_the_other_engine(
     monkeypatch.setattr("db.transfer._AT_ONCE", 70)
     generated = fill(workshop, per_table=200)
     counts = copy_database(url, other_url)
-    assert sum(counts.values()) > generated == 2_400
+    assert sum(counts.values()) > generated >= 3_000
     assert counts.keys() == metadata.tables.keys()
     assert contents(other) == contents(workshop.sessions)
 
@@ -84,8 +84,18 @@ def test_a_target_that_holds_anything_is_refused(
 
 
 def test_a_target_without_tables_is_refused(url: str, new_url: Callable[[], str]) -> None:
+    target = new_url()
+    if target.startswith("sqlite"):
+        Path(target.removeprefix("sqlite:///")).touch()
     with pytest.raises(CopyRefused, match=r"The target has no tables.*corewright migrate"):
-        copy_database(url, new_url())
+        copy_database(url, target)
+
+
+def test_a_mistyped_file_is_refused_and_not_made(other_url: str, tmp_path: Path) -> None:
+    mistyped = tmp_path / "corewrite.db"
+    with pytest.raises(CopyRefused, match="The source is no file"):
+        copy_database(f"sqlite:///{mistyped}", other_url)
+    assert not mistyped.exists()
 
 
 def test_a_database_is_not_copied_onto_itself(url: str) -> None:

@@ -1,18 +1,20 @@
 """A shop that records things: makes believable records, so that a test states only what matters."""
 
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 from typing import TypeVar
 
 from db.engine import Sessions
 from db.ids import new_id
 from db.queries import records
-from db.queries.access import Principal
+from db.queries.access import Principal, now
+from db.queries.listing import Place
 from db.queries.mapping import Stored
 from shared.assemblies.model import (
     AccessGroup,
     Assembly,
+    CautionNote,
     Characteristic,
     Grade,
     HoursBasis,
@@ -25,18 +27,32 @@ from shared.assemblies.model import (
     ServiceabilityRuling,
     SetKind,
 )
-from shared.condition.model import DonorTerms, Finding, Unit, UnitKind
+from shared.condition.model import (
+    DonorTerms,
+    Finding,
+    Shim,
+    ShimEffect,
+    ShimPack,
+    ShimStage,
+    Unit,
+    UnitKind,
+)
+from shared.decision.outcome import Outcome
 from shared.decision.settings import PricingRules, ShopSettings, WarrantyTerms
 from shared.decision.snapshot import Job
-from shared.evidence import EvidenceKind
-from shared.interchange.model import InterchangeClaim, Part
+from shared.evidence import CautionKind, EvidenceKind
+from shared.fasteners.model import SpecialTool, StockItem, ToolFunction
+from shared.interchange.model import Fitment, InterchangeClaim, Part, Supersession, SupersessionLine
 from shared.money import Money
 from shared.quantities import Quantity
-from shared.sourcing.model import Offer, OfferKind, Supplier
+from shared.salvage.model import Reservation, SalvagedPart, SalvagedPartState
+from shared.sourcing.model import Delivery, DeliveryLine, Offer, OfferKind, Supplier
 
 T = TypeVar("T")
 
 FOUND_AT = datetime(2031, 3, 4, 9, 15, tzinfo=UTC)
+REMOVED_ON = date(2026, 2, 18)
+"""A day that has come: what is recorded as done lies behind."""
 
 
 def euro(amount: str) -> Money:
@@ -65,7 +81,8 @@ class Workshop:
         self, of: type[T], limit: int = 50, after: str | None = None, /, **filters: str
     ) -> list[T]:
         with self.sessions.reading() as session:
-            found = records.page(session, self.principal, of, filters, limit, after)
+            place = Place(filters, limit=limit, after=(after, after) if after else None)
+            found = records.page(session, self.principal, of, place)
         return [stored.record for stored in found]
 
     # Each maker below takes the fields that the test cares about.
@@ -151,6 +168,30 @@ class Workshop:
         )
         return self.keep(replace(plain, **fields))
 
+    def salvaged_part(self, donor: Unit, position: Position, **fields) -> SalvagedPart:
+        record_id = new_id("slv")
+        plain = SalvagedPart(
+            record_id,
+            donor.id,
+            position.id,
+            REMOVED_ON,
+            "bench two",
+            record_id,
+            state=SalvagedPartState.SHELVED,
+            inspected_by="bench one",
+            inspected_on=REMOVED_ON,
+        )
+        return self.keep(replace(plain, **fields))
+
+    def reservation(self, part: SalvagedPart, job: Job, **fields) -> Reservation:
+        ends = now() + timedelta(days=7)
+        plain = Reservation(new_id("rsv"), part.id, job.id, "service desk", ends)
+        return self.keep(replace(plain, **fields))
+
+    def fitment(self, job: Job, position: Position, **fields) -> Fitment:
+        plain = Fitment(new_id("fit"), job.id, position.id, REMOVED_ON, "bench two")
+        return self.keep(replace(plain, **fields))
+
     def supplier(self, **fields) -> Supplier:
         return self.keep(
             replace(Supplier(new_id("sup"), "Millrace Bearings", euro("9.80")), **fields)
@@ -179,3 +220,44 @@ class Workshop:
 
     def job(self, unit: Unit, **fields) -> Job:
         return self.keep(replace(Job(new_id("job"), unit.id, "Noisy, oil under it"), **fields))
+
+    def caution(self, **fields) -> CautionNote:
+        plain = CautionNote(new_id("cau"), CautionKind.HAZARD, "Hot oil.", "Maker's book")
+        return self.keep(replace(plain, **fields))
+
+    def supersession(self, earlier: Part, *later: Part, **fields) -> Supersession:
+        lines = tuple(SupersessionLine(part.id) for part in later)
+        plain = Supersession(
+            new_id("sps"), earlier.id, EvidenceKind.MAKER_BULLETIN, "Bulletin 12", lines
+        )
+        return self.keep(replace(plain, **fields))
+
+    def tool(self, **fields) -> SpecialTool:
+        plain = SpecialTool(new_id("stl"), "Cover puller", ToolFunction.SEPARATE)
+        return self.keep(replace(plain, **fields))
+
+    def stock_item(self, **fields) -> StockItem:
+        plain = StockItem(new_id("stk"), "Hexagon screw M8x60", "screw", 12)
+        return self.keep(replace(plain, **fields))
+
+    def shim_pack(self, unit: Unit, **fields) -> ShimPack:
+        plain = ShimPack(
+            new_id("shm"),
+            unit.id,
+            "pinion depth",
+            "end float",
+            ShimEffect.MORE_SHIMS_INCREASE,
+            ShimStage.AS_FOUND,
+            "bench two",
+            FOUND_AT.date(),
+            (Shim(mm("0.15"), 2), Shim(mm("0.40"))),
+        )
+        return self.keep(replace(plain, **fields))
+
+    def delivery(self, supplier: Supplier, **fields) -> Delivery:
+        line = DeliveryLine(2, description="Grease, one tin")
+        plain = Delivery(new_id("dlv"), supplier.id, FOUND_AT, (line,))
+        return self.keep(replace(plain, **fields))
+
+    def outcome(self, job: Job, **fields) -> Outcome:
+        return self.keep(replace(Outcome(new_id("out"), job.id), **fields))

@@ -1,0 +1,82 @@
+"""Answers that are lists: a page of records, or what changed since a sequence."""
+
+from collections.abc import Callable
+from typing import Any, Final
+from urllib.parse import urlencode
+
+from litestar import Request, Response
+
+from api.access import caller_of, sessions_of
+from api.answers import json_response, record_members
+from api.paging import Cursors, place_asked
+from api.schemas.queries import ListQuery
+from db.queries.listing import Place
+from db.queries.mapping import Stored
+from db.queries.records import changed_since
+
+AnyRequest = Request[Any, Any, Any]
+
+_SINCE: Final = "updated_since"
+
+
+def list_response(
+    request: AnyRequest,
+    query: type[ListQuery],
+    load: Callable[[Place], list[Stored[Any]]],
+    members: Callable[[Stored[Any]], dict[str, Any]] = record_members,
+    kind: type[Any] | None = None,
+) -> Response[bytes]:
+    """Answer a list: ``load`` is asked for one record more than the limit, to see a next page.
+
+    With ``kind`` the list also answers ``updated_since``.
+    """
+    cursors = _cursors(request)
+    asked = query.model_validate(dict(request.query_params.items()))
+    place = place_asked(cursors, asked.model_dump(exclude_none=True, by_alias=True))
+    if kind is not None and _SINCE in place.filters:
+        return _changes_response(request, cursors, place, kind, members)
+    found = load(Place(place.filters, place.sort, place.limit + 1, place.after))
+    body: dict[str, Any] = {
+        "items": [members(stored) for stored in found[: place.limit]],
+        "limit": place.limit,
+    }
+    if len(found) <= place.limit:
+        return json_response(body)
+    return _with_next(request, body, cursors.make(place.beyond(found[place.limit - 1])))
+
+
+def _changes_response(
+    request: AnyRequest,
+    cursors: Cursors,
+    place: Place,
+    kind: type[Any],
+    members: Callable[[Stored[Any]], dict[str, Any]],
+) -> Response[bytes]:
+    since = place.filters[_SINCE]
+    after = (since, "\uffff") if place.after is None else place.after
+    with sessions_of(request).reading() as session:
+        found = changed_since(
+            session, caller_of(request), kind, (int(after[0]), after[1]), place.limit + 1
+        ).records
+    shown = found[: place.limit]
+    body: dict[str, Any] = {
+        "items": [members(stored) for _, _, stored in shown if stored is not None],
+        "limit": place.limit,
+        "retired_ids": [record_id for record_id, _, stored in shown if stored is None],
+        "sequence": str(shown[-1][1]) if shown else since,
+    }
+    if len(found) <= place.limit:
+        return json_response(body)
+    last_id, last_sequence, _ = shown[-1]
+    following = Place(place.filters, place.sort, place.limit, (str(last_sequence), last_id))
+    return _with_next(request, body, cursors.make(following))
+
+
+def _cursors(request: AnyRequest) -> Cursors:
+    secret = request.app.state.settings.secret
+    return Cursors(secret, caller_of(request).shop_id, request.scope["path"])
+
+
+def _with_next(request: AnyRequest, body: dict[str, Any], cursor: str) -> Response[bytes]:
+    body["next"] = f"{request.scope['path']}?{urlencode({'cursor': cursor})}"
+    return json_response(body, headers={"Link": f'<{body["next"]}>; rel="next"'})

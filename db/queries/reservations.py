@@ -1,0 +1,109 @@
+"""Reservations: mapping and checks. A salvaged part is promised to one job at a time."""
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from db.models.decision import jobs
+from db.models.salvage import reservations
+from db.queries import access
+from db.queries.access import Principal
+from db.queries.mapping import Mapped, Touched
+from db.queries.references import known
+from db.queries.salvage import (
+    already_reserved,
+    expire_lapsed,
+    held_by,
+    not_on_the_shelf,
+    own_part_locked,
+)
+from shared.decision.job_states import JobState
+from shared.errors import Conflict
+from shared.salvage.model import Reservation, ReservationState, SalvagedPartState
+from shared.salvage.states import check_reservation, check_reservation_step, state_at
+
+_ANOTHER: Final = "Release this reservation and make another one."
+_EXPIRED: Final = "reservations expired by this transaction"
+
+
+def _check_reservation(session: Session, principal: Principal, made: Reservation) -> None:
+    found = session.execute(select(reservations.c.id).where(reservations.c.id == made.id))
+    if found.first() is not None:
+        return
+    moment = access.now()
+    check_reservation(made, moment)
+    part = own_part_locked(session, principal, made.salvaged_part_id)
+    _check_job_is_open(session, principal, made.job_id)
+    if part["state"] != SalvagedPartState.SHELVED:
+        raise not_on_the_shelf(part["state"])
+    # Or the index that lets one in at a time would not let the new one in.
+    session.info[_EXPIRED] = expire_lapsed(session, made.salvaged_part_id, moment)
+    held = held_by(session, made.salvaged_part_id, moment)
+    if held is not None:
+        raise already_reserved(held["id"], "Choose another one, or wait until this one is free.")
+
+
+def _touched(session: Session, principal: Principal, made: Reservation) -> tuple[Touched, ...]:
+    touched: tuple[Touched, ...] = session.info.pop(_EXPIRED, ())
+    return touched
+
+
+def _check_job_is_open(session: Session, principal: Principal, job_id: str) -> None:
+    job = known(session, principal, jobs, job_id, "/job_id", "job", lock=True)
+    if job["state"] == JobState.CLOSED:
+        raise Conflict(
+            "state-conflict",
+            f"The job {job_id} is closed.",
+            "Reserve for a job that is open.",
+            allowed_states=[state.value for state in JobState if state is not JobState.CLOSED],
+        )
+
+
+def _check_reservation_change(
+    session: Session, principal: Principal, before: Reservation, after: Reservation
+) -> None:
+    check_reservation_step(before, after, access.now())
+
+
+def _check_reservation_retire(session: Session, principal: Principal, kept: Reservation) -> None:
+    if kept.state is ReservationState.TAKEN:
+        raise Conflict(
+            "state-conflict",
+            "The reservation was taken by a fitment: it tells whom the part was held for.",
+            "Leave it; a part that is free again is reserved anew.",
+            allowed_states=[],
+        )
+
+
+def _as_read(row: Mapping[Any, Any]) -> Mapping[Any, Any]:
+    """Let a reservation lapse when its time is up, as one change of it.
+
+    updated_at stays as written, for it is what lists are ordered by; expires_at tells when.
+    """
+    state = state_at(ReservationState(row["state"]), row["expires_at"], access.now())
+    if state == row["state"]:
+        return row
+    return {**row, "state": state.value, "version": row["version"] + 1}
+
+
+RESERVATIONS: Final = Mapped(
+    Reservation,
+    "reservation",
+    reservations,
+    filters=("salvaged_part_id", "job_id"),
+    ranges=("expires_at",),
+    sorts=("expires_at",),
+    check=_check_reservation,
+    check_change=_check_reservation_change,
+    check_retire=_check_reservation_retire,
+    fixed={
+        "salvaged_part_id": _ANOTHER,
+        "job_id": _ANOTHER,
+        "reserved_by": _ANOTHER,
+    },
+    after=_touched,
+    as_read=_as_read,
+)
+MAPPED: Final[tuple[Mapped[Any], ...]] = (RESERVATIONS,)

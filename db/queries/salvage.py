@@ -1,0 +1,371 @@
+"""Salvaged parts: mapping and checks. What has left a donor stays on record as gone from it."""
+
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime
+from typing import Any, Final
+
+from sqlalchemy import func, select, update
+from sqlalchemy.orm import Session
+
+from db.models.assemblies import positions
+from db.models.condition import findings, units
+from db.models.interchange import parts
+from db.models.salvage import fitments, reservations, salvaged_part_findings, salvaged_parts
+from db.queries import access
+from db.queries.access import Principal
+from db.queries.assemblies import identity, serviceability
+from db.queries.currency import check_currency
+from db.queries.mapping import Children, Mapped, Touched
+from db.queries.references import Row, check_distinct, known, position_of
+from shared.assemblies.model import Ruling
+from shared.condition.model import UnitKind
+from shared.errors import Conflict, InvalidInput
+from shared.salvage.model import ReservationState, SalvagedPart, SalvagedPartState
+from shared.salvage.states import check_day_has_come, check_start, check_step
+
+Tree = Mapping[str, str | None]
+"""The positions of an assembly: for each the one that holds it."""
+
+
+# --- the piece -------------------------------------------------------------------------------
+
+
+def _check_part(session: Session, principal: Principal, part: SalvagedPart) -> None:
+    if not _is_stored(session, part.id):
+        check_start(part.state)
+        check_day_has_come(part.inspected_on, access.now(), "/inspected_on")
+        _check_taking(session, principal, part)
+    if part.part_id is not None:
+        known(session, principal, parts, part.part_id, "/part_id", "part")
+    _check_findings(session, principal, part)
+    check_currency(session, principal, part)
+
+
+def _check_taking(session: Session, principal: Principal, part: SalvagedPart) -> None:
+    """Check that the donor could give this piece; the donor is held, so that it stays one."""
+    check_day_has_come(part.removed_on, access.now(), "/removed_on")
+    donor = known(
+        session, principal, units, part.donor_unit_id, "/donor_unit_id", "unit", lock=True
+    )
+    _check_donor(donor, part.removed_on)
+    position = position_of(
+        session, principal, part.position_id, donor["assembly_id"], "/position_id"
+    )
+    check_piece(part.piece, position)
+    tree = _tree(session, donor["assembly_id"])
+    _check_ruling(session, donor, part.position_id, tree)
+    _check_still_there(session, part, tree)
+
+
+def _is_stored(session: Session, part_id: str) -> bool:
+    found = session.execute(select(salvaged_parts.c.id).where(salvaged_parts.c.id == part_id))
+    return found.first() is not None
+
+
+def _check_donor(donor: Row, removed_on: date) -> None:
+    """Nothing is taken from a customer's unit, nor before the unit was the shop's to take from."""
+    if donor["kind"] == UnitKind.CUSTOMER:
+        raise InvalidInput(
+            "/donor_unit_id",
+            f"The unit '{donor['id']}' is a customer's: nothing is taken from it.",
+            "Record it as a donor first, once it is bought or released in writing.",
+            "donor-not-released",
+        )
+    if donor["released_on"] is None:
+        raise InvalidInput(
+            "/donor_unit_id",
+            f"The unit '{donor['id']}' has no date on which it was bought or released in writing.",
+            "Give the unit its released_on first.",
+            "donor-not-released",
+        )
+    if removed_on < donor["released_on"]:
+        raise InvalidInput(
+            "/removed_on",
+            f"removed_on is {removed_on}; the unit was released on {donor['released_on']}.",
+            "Mend the date that is wrong: nothing is taken before the release.",
+            "donor-not-released",
+        )
+
+
+def check_piece(piece: int, position: Row) -> None:
+    """Check that a position has this piece; raises InvalidInput ("out-of-range")."""
+    if piece > position["quantity"]:
+        raise InvalidInput(
+            "/piece",
+            f"piece is {piece}; the position holds {position['quantity']}.",
+            "Count the pieces from 1 to what the position holds.",
+            "out-of-range",
+        )
+
+
+def _tree(session: Session, assembly_id: str) -> Tree:
+    statement = select(positions.c.id, positions.c.parent_id).where(
+        positions.c.assembly_id == assembly_id
+    )
+    return {row.id: row.parent_id for row in session.execute(statement)}
+
+
+def _outwards(tree: Tree, position_id: str) -> list[str]:
+    """Return the positions that hold one, the nearest first."""
+    holders: list[str] = []
+    holder = tree.get(position_id)
+    while holder is not None and holder not in holders:
+        holders.append(holder)
+        holder = tree.get(holder)
+    return holders
+
+
+def _inwards(tree: Tree, position_id: str) -> list[str]:
+    """Return the positions that lie inside one, at any depth."""
+    return [inner for inner in tree if position_id in _outwards(tree, inner)]
+
+
+def _check_ruling(session: Session, donor: Row, position_id: str, tree: Tree) -> None:
+    """Check that no position around this one is kept whole, by the rulings for the donor."""
+    holders = _outwards(tree, position_id)
+    rulings = serviceability(session, holders, serial=donor["serial_number"], has_unit=True)
+    for holder in holders:
+        in_force = rulings[holder]["serviceability"]
+        if in_force.ruling is not Ruling.SERVICEABLE:
+            reason = f" ({in_force.reason})" if in_force.reason else ""
+            raise InvalidInput(
+                "/position_id",
+                f"It lies inside the position '{holder}', ruled {in_force.ruling}{reason}.",
+                f"Take '{holder}' whole; it gives no inner part.",
+                "not-serviceable",
+            )
+
+
+def _check_still_there(session: Session, part: SalvagedPart, tree: Tree) -> None:
+    """Check that the piece did not leave with a whole, nor a whole without its inside."""
+    gone = _gone(session, part)
+    for holder in _outwards(tree, part.position_id):
+        if holder in gone and gone[holder][0] >= _quantity(session, holder):
+            raise InvalidInput(
+                "/position_id",
+                f"It left the donor with the whole position '{holder}'.",
+                f"Take it from the salvaged part {gone[holder][1]}, and record that as discarded.",
+                "taken-already",
+            )
+    inside = next((inner for inner in _inwards(tree, part.position_id) if inner in gone), None)
+    if inside is not None and _quantity(session, part.position_id) == 1:
+        raise InvalidInput(
+            "/position_id",
+            f"Something inside it, of the position '{inside}', left the donor already.",
+            "Record what is left of it piece by piece.",
+            "taken-already",
+        )
+
+
+def _gone(session: Session, part: SalvagedPart) -> dict[str, tuple[int, str]]:
+    """Return how many pieces of each position left the donor besides this, and one of them."""
+    table = salvaged_parts
+    statement = (
+        select(table.c.position_id, func.count(), func.min(table.c.id))
+        .where(table.c.donor_unit_id == part.donor_unit_id, table.c.id != part.id)
+        .group_by(table.c.position_id)
+    )
+    return {row[0]: (row[1], row[2]) for row in session.execute(statement)}
+
+
+def _quantity(session: Session, position_id: str) -> int:
+    statement = select(positions.c.quantity).where(positions.c.id == position_id)
+    quantity: int = session.execute(statement).scalar_one()
+    return quantity
+
+
+def _check_findings(session: Session, principal: Principal, part: SalvagedPart) -> None:
+    check_distinct(part.finding_ids, "/finding_ids", "finding")
+    if not part.finding_ids:
+        return
+    position = known(session, principal, positions, part.position_id, "/position_id", "position")
+    tree = _tree(session, position["assembly_id"])
+    here = {part.position_id, *_inwards(tree, part.position_id)}
+    for place, finding_id in enumerate(part.finding_ids):
+        pointer = f"/finding_ids/{place}"
+        finding = known(session, principal, findings, finding_id, pointer, "finding")
+        if finding["unit_id"] != part.donor_unit_id or finding["position_id"] not in here:
+            raise InvalidInput(
+                pointer,
+                f"The finding '{finding_id}' is of another unit or position.",
+                "Name findings of the donor, at this position or inside it.",
+                "other-unit",
+            )
+        is_same = finding["position_id"] == part.position_id
+        if is_same and finding["piece"] not in (None, part.piece):
+            raise InvalidInput(
+                pointer,
+                f"The finding '{finding_id}' speaks of piece {finding['piece']}.",
+                f"Name findings of piece {part.piece}, or of the position as a whole.",
+                "other-piece",
+            )
+
+
+# --- changes ---------------------------------------------------------------------------------
+
+
+def _check_part_change(
+    session: Session, principal: Principal, before: SalvagedPart, after: SalvagedPart
+) -> None:
+    check_step(before.state, after.state)
+    if after.state is not SalvagedPartState.SHELVED and before.state is SalvagedPartState.SHELVED:
+        held = held_by(session, after.id, access.now())
+        if held is not None:
+            raise already_reserved(held["id"], "Release the reservation first.")
+    if _whence(before) != _whence(after):
+        _check_never_promised(session, after.id)
+    if (_whence(before), before.removed_on) != (_whence(after), after.removed_on):
+        _check_taking(session, principal, after)
+    if before.inspected_on != after.inspected_on:
+        check_day_has_come(after.inspected_on, access.now(), "/inspected_on")
+
+
+def _whence(part: SalvagedPart) -> tuple[str, str, int]:
+    return part.donor_unit_id, part.position_id, part.piece
+
+
+def _check_never_promised(session: Session, part_id: str) -> None:
+    """Check that where a part comes from is mended only while nobody has relied on it."""
+    for table in (reservations, fitments):
+        statement = select(table.c.id).where(table.c.salvaged_part_id == part_id).limit(1)
+        user_id = session.execute(statement).scalar()
+        if user_id is not None:
+            raise InvalidInput(
+                "/donor_unit_id",
+                f"Where it comes from stays: {user_id} was made of it.",
+                "Discard this one, and record the right one under another label.",
+                "fixed-member",
+            )
+
+
+def _check_part_retire(session: Session, principal: Principal, part: SalvagedPart) -> None:
+    """A part that has left its donor stays on record, or the donor would be planned to give it."""
+    raise Conflict(
+        "state-conflict",
+        f"What has left a donor stays on record; the part is {part.state}.",
+        "Set its state to discarded; if donor, position or piece are wrong, mend those.",
+        allowed_states=[SalvagedPartState.DISCARDED.value],
+    )
+
+
+# --- the donor -------------------------------------------------------------------------------
+
+
+def _touch_donor(session: Session, principal: Principal, part: SalvagedPart) -> tuple[Touched, ...]:
+    return _touch_units(session, [part.donor_unit_id])
+
+
+def _touch_donors(
+    session: Session, principal: Principal, before: SalvagedPart, after: SalvagedPart
+) -> tuple[Touched, ...]:
+    if _whence(before) == _whence(after):
+        return ()
+    return _touch_units(session, sorted({before.donor_unit_id, after.donor_unit_id}))
+
+
+def _touch_units(session: Session, unit_ids: Sequence[str]) -> tuple[Touched, ...]:
+    """Count the donors' versions up: which of their positions are taken is read with them."""
+    session.execute(
+        update(units)
+        .where(units.c.id.in_(unit_ids))
+        .values(version=units.c.version + 1, updated_at=access.now())
+    )
+    return tuple(Touched("unit", unit_id) for unit_id in unit_ids)
+
+
+# --- what reservations and fitments ask ------------------------------------------------------
+
+
+def held_by(session: Session, part_id: str, moment: datetime) -> Row | None:
+    """Return the reservation (id, job_id) that holds a part at a moment; None if none does."""
+    held = select(reservations.c.id, reservations.c.job_id).where(
+        reservations.c.salvaged_part_id == part_id,
+        reservations.c.state == ReservationState.HELD.value,
+        reservations.c.expires_at > moment,
+    )
+    return session.execute(held).mappings().first()
+
+
+def already_reserved(reservation_id: str, fix: str) -> Conflict:
+    """Return the Conflict of a part that is held already ("already-reserved", existing_id)."""
+    return Conflict(
+        "already-reserved",
+        f"The salvaged part is held by the reservation {reservation_id}.",
+        fix,
+        existing_id=reservation_id,
+    )
+
+
+def not_on_the_shelf(state: str) -> Conflict:
+    """Return the Conflict of a part that is not there to be promised or fitted."""
+    return Conflict(
+        "state-conflict",
+        f"The salvaged part is {state}; only one that is shelved is reserved or fitted.",
+        "Inspect and shelve it first, or choose another one.",
+        allowed_states=[SalvagedPartState.SHELVED.value],
+    )
+
+
+def expire_lapsed(session: Session, part_id: str, moment: datetime) -> tuple[Touched, ...]:
+    """Store that the time of a part's reservation is up; return it if there was one."""
+    lapsed = session.execute(
+        update(reservations)
+        .where(
+            reservations.c.salvaged_part_id == part_id,
+            reservations.c.state == ReservationState.HELD.value,
+            reservations.c.expires_at <= moment,
+        )
+        .values(state=ReservationState.EXPIRED.value, version=reservations.c.version + 1)
+        .returning(reservations.c.id)
+    )
+    return tuple(Touched("reservation", reservation_id) for reservation_id in lapsed.scalars())
+
+
+def set_state(
+    session: Session, part_id: str, state: SalvagedPartState, **columns: Any
+) -> tuple[Touched, ...]:
+    """Write a part's new state, its version counted up; for what fitments bring about."""
+    session.execute(
+        update(salvaged_parts)
+        .where(salvaged_parts.c.id == part_id)
+        .values(
+            state=state.value,
+            version=salvaged_parts.c.version + 1,
+            updated_at=access.now(),
+            **columns,
+        )
+    )
+    return (Touched(SALVAGED_PARTS.word, part_id),)
+
+
+def own_part_locked(session: Session, principal: Principal, part_id: str) -> Row:
+    """Return a salvaged part, held so that nobody else promises it; raises InvalidInput."""
+    pointer, word = "/salvaged_part_id", "salvaged part"
+    return known(session, principal, salvaged_parts, part_id, pointer, word, lock=True)
+
+
+SALVAGED_PARTS: Final = Mapped(
+    SalvagedPart,
+    "salvaged-part",
+    salvaged_parts,
+    filters=("donor_unit_id", "position_id", "part_id", "state", "label"),
+    ranges=("removed_on",),
+    sorts=("removed_on",),
+    children=(
+        Children(
+            "finding_ids",
+            salvaged_part_findings,
+            "salvaged_part_id",
+            column="finding_id",
+            shared=("shop_id",),
+        ),
+    ),
+    keys=lambda part: {"label_key": identity(part.label)},
+    unique=(("shop_id", "label_key"), ("shop_id", "donor_unit_id", "position_id", "piece")),
+    check=_check_part,
+    check_change=_check_part_change,
+    check_retire=_check_part_retire,
+    after=_touch_donor,
+    after_change=_touch_donors,
+)
+MAPPED: Final[tuple[Mapped[Any], ...]] = (SALVAGED_PARTS,)
