@@ -8,10 +8,10 @@ STAMP := $(VENV)/.ready
 PIP_FLAGS := --disable-pip-version-check --retries 1 --timeout 15 --no-input
 BIN := $(VENV)/bin
 
-.PHONY: help demo serve test check format bench document lock clean
+.PHONY: help demo serve test check format bench document lint-document fire storm lock clean
 
 help:  ## list the commands
-	@sed -n 's/^\([a-z]*\):.*## */  make \1\t/p' $(firstword $(MAKEFILE_LIST)) | expand -t 18
+	@sed -n 's/^\([a-z-]*\):.*## */  make \1\t/p' $(firstword $(MAKEFILE_LIST)) | expand -t 24
 
 # Built under a temporary name and renamed last, so that an interrupted set-up leaves nothing half-made.
 $(PACKAGES): requirements.txt
@@ -46,12 +46,21 @@ check: $(STAMP)  ## lint, format, types, import contracts
 format: $(STAMP)  ## format the code
 	@$(BIN)/ruff check --fix-only --quiet . ; $(BIN)/ruff format .
 
-bench: $(STAMP)  ## speed of the planner, as ratios to a reference of the same run
+bench: $(STAMP)  ## speed of service and planner, as ratios to a reference of the same run
 	@$(BIN)/python -m tests.bench
 
 document: $(STAMP)  ## write api/openapi.json again
 	@WRITE_EXAMPLES=1 $(BIN)/python -m pytest -q tests/api/test_examples.py
 	@$(BIN)/python -m api.document
+
+lint-document:  ## lint the API document, make clients from it (needs node)
+	@.ci/lint-document
+
+fire: $(STAMP)  ## kill the server a thousand times during writes (an hour)
+	@$(BIN)/python -m tests.fire --kills 1000
+
+storm: $(STAMP)  ## bad and random requests in large numbers
+	@$(BIN)/python -m tests.storm --large
 
 lock:  ## write requirements.txt again from pyproject.toml (needs uv)
 	uv pip compile pyproject.toml --extra dev --python-version 3.11 --generate-hashes --no-emit-index-url --no-emit-find-links --no-annotate --no-header --quiet -o requirements.txt

@@ -1,0 +1,498 @@
+"""The small invented scenario behind the examples of the API's document.
+
+One unit, a reduction drive with a noisy bearing, with something of every kind on it. ``BODIES`` is
+posted from top to bottom; to give a new kind of record its examples, add one entry. The first entry
+of a path is the one that the document shows. A body may name what was stored before::
+
+    ("/positions", lambda made: {"assembly_id": made["/assemblies"], "name": "Input shaft"}),
+
+``made[path]`` is the id of the first record of a path, ``made[path, 1]`` that of the second, and
+``made.get(path, **query)`` reads whatever the API answers.
+"""
+
+import json
+from collections.abc import Callable
+from typing import Any, Protocol
+
+from api.demo.records import seed_folder
+
+Members = dict[str, Any]
+AS_OF = "2031-03-04T09:15:00Z"
+
+
+class Made(Protocol):
+    """What was stored so far."""
+
+    def __getitem__(self, path: str | tuple[str, int]) -> str: ...
+
+    def get(self, path: str, **query: str) -> Any: ...
+
+
+Body = Callable[[Made], Members]
+
+
+def eur(amount: str) -> dict[str, str]:
+    return {"amount": amount, "currency": "EUR"}
+
+
+def mm(value: str, **more: str) -> dict[str, str]:
+    return {"value": value, "unit": "mm", **more}
+
+
+def _settings(_: Made) -> Members:
+    return {
+        "currency": "EUR",
+        "pricing": {
+            "labour_price_per_hour": eur("78.00"),
+            "labour_cost_per_hour": eur("41.00"),
+            "parts_markup": [{"percent": "40"}],
+            "tax_percent": "21",
+        },
+        "warranty": {"warranty_hours": "500", "comeback_fixed_cost": eur("240.00")},
+        "calendar": {
+            "timezone": "Europe/Vilnius",
+            "country": "LT",
+            "weekdays": [1, 2, 3, 4, 5],
+            "opens_at": "08:00",
+            "closes_at": "17:00",
+            "bench_hours_per_day": "6",
+        },
+        "comeback_experience": [
+            {"kind": "new", "prior_mean": "0.002", "prior_weight": "300", "basis": "estimate"},
+        ],
+    }
+
+
+def _part(number: str, name: str, kind: str, **more: Any) -> Body:
+    maker = {"maker": "Oakhollow Drives", "number": number}
+    return lambda _: {**maker, "name": name, "kind": kind, **more}
+
+
+def _position(name: str, reference: str, part: int) -> Body:
+    return lambda made: {
+        "assembly_id": made["/assemblies"],
+        "name": name,
+        "reference": reference,
+        "part_id": made["/parts", part],
+        "access_group_id": made["/access-groups"],
+    }
+
+
+def _operation(kind: str, name: str, hours: tuple[str, str], **more: Any) -> Members:
+    p50, p90 = hours
+    times = {"p50_hours": p50, "p90_hours": p90, "basis": "shop-record"}
+    return {"kind": kind, "name": name, **times, **more}
+
+
+def _offer(made: Made, part: int, price: str) -> Members:
+    return {
+        "supplier_id": made["/suppliers"],
+        "kind": "goods",
+        "description": "Tapered roller bearing, " + ("cone", "cup")[part],
+        "price": eur(price),
+        "p50_days": "2",
+        "p90_days": "4",
+        "part_id": made["/parts", part],
+        "condition": "new",
+        "warranty_cover": "part",
+    }
+
+
+def _decision(made: Made) -> Members:
+    options = made.get(f"/v1/jobs/{made['/jobs']}/options", as_of=AS_OF)
+    return {
+        "plan_id": options["recommended"],
+        "decided_by": "service desk",
+        "reason": "Cheapest of those that are ready in time.",
+        "as_of": AS_OF,
+        "snapshot_hash": options["snapshot_hash"],
+    }
+
+
+def _whole_snapshot(_: Made) -> Members:
+    text = (seed_folder() / "whole-snapshot.json").read_text("utf-8")
+    return dict(json.loads(text))
+
+
+BODIES: tuple[tuple[str, Body], ...] = (
+    ("/shop-settings", _settings),
+    ("/parts", _part("OH-4417", "Input bearing, cone", "roller-bearing")),
+    ("/parts", _part("OH-4418", "Input bearing, cup", "roller-bearing")),
+    ("/parts", _part("OH-9021", "Input bearing, cone, reinforced", "roller-bearing")),
+    (
+        "/assemblies",
+        lambda _: {
+            "maker": "Oakhollow Drives",
+            "model": "LF-2",
+            "kind": "two-speed reduction drive",
+            "serial_from": "10001",
+            "serial_to": "14999",
+            "notes": "Oil: 0.9 L.",
+        },
+    ),
+    (
+        "/access-groups",
+        lambda made: {"assembly_id": made["/assemblies"], "name": "Case parted"},
+    ),
+    ("/positions", _position("Input bearing, cone", "17", 0)),
+    ("/positions", _position("Input bearing, cup", "18", 1)),
+    (
+        "/position-sets",
+        lambda made: {
+            "assembly_id": made["/assemblies"],
+            "kind": "renewed-together",
+            "name": "Input bearing",
+            "position_ids": [made["/positions"], made["/positions", 1]],
+        },
+    ),
+    (
+        "/labour-operations",
+        lambda made: _operation(
+            "open",
+            "Part the case",
+            ("0.8", "1.2"),
+            assembly_id=made["/assemblies"],
+            access_group_id=made["/access-groups"],
+        ),
+    ),
+    (
+        "/labour-operations",
+        lambda made: _operation(
+            "close",
+            "Close the case",
+            ("0.5", "0.7"),
+            assembly_id=made["/assemblies"],
+            access_group_id=made["/access-groups"],
+        ),
+    ),
+    (
+        "/labour-operations",
+        lambda made: _operation(
+            "renew",
+            "Renew the cone",
+            ("0.6", "0.9"),
+            assembly_id=made["/assemblies"],
+            position_id=made["/positions"],
+        ),
+    ),
+    (
+        "/labour-operations",
+        lambda made: _operation(
+            "renew",
+            "Renew the cup",
+            ("0.3", "0.4"),
+            assembly_id=made["/assemblies"],
+            position_id=made["/positions", 1],
+        ),
+    ),
+    (
+        "/characteristics",
+        lambda made: {
+            "position_id": made["/positions"],
+            "name": "Bore",
+            "service_lower": mm("34.985"),
+            "service_upper": mm("35.005"),
+            "limits_source": "Shop's own record",
+        },
+    ),
+    (
+        "/serviceability-rulings",
+        lambda made: {
+            "position_id": made["/positions"],
+            "ruling": "serviceable",
+            "evidence": "Seats measured: standard sizes.",
+            "ruled_by": "bench two",
+        },
+    ),
+    (
+        "/interchange-claims",
+        lambda made: {
+            "part_id": made["/parts"],
+            "stand_in_part_id": made["/parts", 2],
+            "evidence_kind": "fitted-and-run",
+            "evidence": "Fitted in job 118, 400 h so far.",
+            "assembly_id": made["/assemblies"],
+        },
+    ),
+    (
+        "/units",
+        lambda made: {
+            "assembly_id": made["/assemblies"],
+            "kind": "customer",
+            "serial_number": "12873",
+            "lower_hours": "800",
+            "upper_hours": "1400",
+        },
+    ),
+    (
+        "/units",
+        lambda made: {
+            "assembly_id": made["/assemblies"],
+            "kind": "donor",
+            "serial_number": "11402",
+            "reason_retired": "wear",
+            "released_on": "2031-02-11",
+            "donor": {"is_owned": False, "price": eur("120.00")},
+        },
+    ),
+    (
+        "/findings",
+        lambda made: {
+            "unit_id": made["/units"],
+            "position_id": made["/positions"],
+            "characteristic_id": made["/characteristics"],
+            "found_by": "bench two",
+            "found_at": "2031-03-03T14:20:00Z",
+            "method": "gauge",
+            "measured": mm("35.021", standard_uncertainty="0.002"),
+            "gauge": "bore gauge",
+            "is_cleaned": True,
+        },
+    ),
+    (
+        "/suppliers",
+        lambda _: {
+            "name": "Plain Bearings & Co",
+            "freight": eur("9.50"),
+            "delivery": "consolidated",
+            "order_cutoff": "15:30",
+        },
+    ),
+    ("/offers", lambda made: _offer(made, 0, "31.80")),
+    ("/offers", lambda made: _offer(made, 1, "14.20")),
+    (
+        "/jobs",
+        lambda made: {
+            "unit_id": made["/units"],
+            "complaint": "Howls at speed, oil under it.",
+            "cause": "Seal worn, bearing ran dry.",
+            "horizon_hours": "2000",
+            "required_by_on": "2031-03-17",
+        },
+    ),
+    (
+        "/cautions",
+        lambda made: {
+            "kind": "handling",
+            "text": "Cone and cup of the input bearing stay a pair.",
+            "source": "Maker's book, chapter 3",
+            "position_id": made["/positions"],
+        },
+    ),
+    (
+        "/supersessions",
+        lambda made: {
+            "earlier_part_id": made["/parts"],
+            "evidence_kind": "maker-bulletin",
+            "evidence": "Maker's bulletin 12 of 2029.",
+            "later_lines": [{"part_id": made["/parts", 2], "quantity": 1}],
+            "effective_on": "2029-04-01",
+            "note": "Stronger cage.",
+        },
+    ),
+    (
+        "/special-tools",
+        lambda made: {
+            "name": "Cover puller",
+            "function": "separate",
+            "number": "OH-T-17",
+            "maker": "Oakhollow Drives",
+            "assembly_id": made["/assemblies"],
+            "labour_operation_ids": [made["/labour-operations"]],
+            "features": [
+                {"kind": "thread", "designation": "M8x1.25", "count": 2},
+                {"kind": "pin-circle", "size": mm("84")},
+            ],
+            "force": {"value": "12", "unit": "kN"},
+            "workpiece_material": "cast aluminium",
+        },
+    ),
+    (
+        "/stock-items",
+        lambda _: {
+            "name": "Hexagon screw M8x60",
+            "kind": "screw",
+            "quantity": 12,
+            "designation": "M8x1.25x60",
+            "worth": eur("0.45"),
+            "property_class": "8.8",
+            "shelf": "drawer 4",
+            "minimum_quantity": 10,
+        },
+    ),
+    (
+        "/shim-packs",
+        lambda made: {
+            "unit_id": made["/units"],
+            "place": "input shaft, drive side",
+            "sets": "end float of the input shaft",
+            "effect": "more-shims-increase",
+            "stage": "as-found",
+            "recorded_by": "bench two",
+            "recorded_on": "2031-03-03",
+            "shims": [
+                {"thickness": mm("0.15"), "quantity": 2},
+                {"thickness": mm("0.30"), "is_broken": True},
+            ],
+        },
+    ),
+    (
+        "/salvaged-parts",
+        lambda made: {
+            "donor_unit_id": made["/units", 1],
+            "position_id": made["/positions"],
+            "removed_on": "2031-02-18",
+            "removed_by": "bench two",
+            "label": "S-0418",
+            "lower_hours": "800",
+            "upper_hours": "1400",
+            "state": "shelved",
+            "inspected_by": "bench one",
+            "inspected_on": "2031-02-19",
+            "shelf": "rack 3, bin 7",
+            "worth": eur("12.00"),
+        },
+    ),
+    (
+        "/reservations",
+        lambda made: {
+            "salvaged_part_id": made["/salvaged-parts"],
+            "job_id": made["/jobs"],
+            "reserved_by": "service desk",
+            "expires_at": "2031-03-18T17:00:00Z",
+            "note": "Until the customer calls back.",
+        },
+    ),
+    (
+        "/deliveries",
+        lambda made: {
+            "supplier_id": made["/suppliers"],
+            "ordered_at": "2031-03-04T09:15:00Z",
+            "lines": [
+                {"quantity": 1, "offer_id": made["/offers", 1]},
+                {"quantity": 1, "description": "Grease, one tin"},
+            ],
+            "job_id": made["/jobs"],
+            "promised_on": "2031-03-06",
+        },
+    ),
+    ("/jobs/{job_id}/decisions", _decision),
+    (
+        "/fitments",
+        lambda made: {
+            "job_id": made["/jobs"],
+            "position_id": made["/positions", 1],
+            "fitted_on": "2031-03-04",
+            "fitted_by": "bench two",
+            "part_id": made["/parts", 1],
+        },
+    ),
+    (
+        "/outcomes",
+        lambda made: {
+            "job_id": made["/jobs"],
+            "decision_id": made["/decisions"],
+            "handed_over_on": "2031-03-14",
+            "actual_cost": eur("141.10"),
+            "actual_price": eur("262.00"),
+            "bench_hours": "2.5",
+        },
+    ),
+    ("/decisions/{record_id}/replays", lambda _: {}),
+    (
+        "/calculations/conformity",
+        lambda _: {
+            "measured": mm("39.71", standard_uncertainty="0.04"),
+            "lower_limit": mm("39.75"),
+            "acceptance_probability": "0.95",
+        },
+    ),
+    ("/calculations/decision", _whole_snapshot),
+    (
+        "/calculations/lead-time",
+        lambda _: {
+            "arrivals": [
+                {"p50_days": "2", "p90_days": "4", "order_cutoff": "11:00"},
+                {"p50_days": "1", "p90_days": "2"},
+            ],
+            "as_of": "2031-03-03T07:30:00Z",
+            "confidence": "0.9",
+            "calendar": {
+                "timezone": "Europe/Vilnius",
+                "country": "LT",
+                "bench_hours_per_day": "6",
+            },
+            "bench_hours": "9.5",
+        },
+    ),
+    (
+        "/calculations/life",
+        lambda _: {
+            "shape": "2",
+            "scale": {"value": "1000", "unit": "h"},
+            "age": {"value": "500", "unit": "h"},
+            "horizon": {"value": "300", "unit": "h"},
+        },
+    ),
+)
+"""Path below /v1 and body, in posting order: what is referred to comes first."""
+
+CHANGES: dict[str, Members] = {
+    "/access-groups": {"name": "Case parted, cover off"},
+    "/position-sets": {"name": "Input bearing, both halves"},
+    "/cautions": {"text": "Cone and cup of the input bearing stay a pair; mark them."},
+    "/supersessions": {"serial_from": "12500", "assembly_id": None},
+    "/special-tools": {"note": "Turn both screws evenly."},
+    "/stock-items": {"quantity": 10},
+    "/salvaged-parts": {"shelf": "rack 2, bin 1"},
+    "/fitments": {"note": "Pressed in warm."},
+    "/deliveries": {"arrived_on": "2031-03-07", "freight": eur("9.50")},
+    "/reservations": {"state": "released"},
+    "/outcomes": {"note": "Ran quiet on the stand."},
+    "/parts": {"name": "Input bearing, cone, 35 mm"},
+    "/assemblies": {"notes": "Oil: 0.9 L. Drain it warm."},
+    "/positions": {"renewal_rule": "always"},
+    "/labour-operations": {"p90_hours": "1.4"},
+    "/characteristics": {"limits_source": "Maker's book, plate 4"},
+    "/interchange-claims": {"evidence": "Fitted in jobs 118 and 131, 900 h so far."},
+    "/units": {"upper_hours": "1200"},
+    "/suppliers": {"order_cutoff": "16:00", "notes": None},
+    "/offers": {"price": eur("32.40")},
+    "/jobs": {"required_by_on": "2031-03-20"},
+}
+"""The merge patch that the document shows, by path; others change a note or a name."""
+
+QUERIES: dict[str, dict[str, str]] = {
+    "readOptions": {"as_of": AS_OF},
+    "readQuantity": {"text": "22 ft-lb"},
+    "listParts": {"limit": "2"},
+    "listAuditEntries": {"limit": "3"},
+}
+"""What is asked along with a GET, by operation id; lists are asked for whole."""
+
+PATHS: dict[str, str] = {"problem_type": "validation"}
+"""Values of path parameters that name no stored record."""
+
+
+def _health(answer: Members) -> Members:
+    shown = {
+        "version": "3.53.4",
+        "revision": "2031_01_07_first_tables",
+        "wal_reset_fault": False,
+        "wal_reset_fault_met_by": None,
+    }
+    database = {name: shown.get(name, value) for name, value in answer["database"].items()}
+    return {**answer, "version": "0.1.0", "database": database}
+
+
+def _document(answer: Members) -> Members:
+    info = {**answer["info"], "version": "0.1.0"}
+    return {"openapi": answer["openapi"], "info": info, "paths": {}}
+
+
+SHOWN: dict[str, Callable[[Members], Members]] = {
+    "readHealth": _health,
+    "readOpenapi": _document,
+    "listUnitCodes": lambda answer: {**answer, "items": answer["items"][:3]},
+}
+"""How an answer is shown that is long, or that another machine gives otherwise."""
