@@ -1,6 +1,7 @@
 """``python -m tests.bench``: speeds as ratios, so that runs on different machines compare."""
 
-from tests.bench import planner
+from tests.bench import planner, service
 
 if __name__ == "__main__":
+    service.run()
     planner.run()
