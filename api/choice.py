@@ -1,11 +1,12 @@
 """A choice among plans, frozen; and a frozen one computed again."""
 
+import hashlib
 import json
 from collections.abc import Iterator
 from typing import Any, Final
 
 from api.schemas.decision import Difference, ReplayAnswer
-from shared.decision.codec import snapshot_from_bytes, snapshot_hash, to_bytes
+from shared.decision.codec import snapshot_from_bytes, to_bytes
 from shared.decision.decide import ENGINE_VERSION, decide
 from shared.decision.frozen import FrozenDecision
 from shared.decision.result import DecisionResult
@@ -82,7 +83,8 @@ def replay(decision: FrozenDecision) -> ReplayAnswer:
         differences.append(difference)
         if len(differences) == _MOST_DIFFERENCES:
             break
-    found_hash = snapshot_hash(snapshot)
+    # Of the bytes as they were stored: read and written again they would gain later members.
+    found_hash = hashlib.sha256(decision.snapshot_json.encode()).hexdigest()
     return ReplayAnswer(
         decision_id=decision.id,
         agrees=not differences and found_hash == decision.snapshot_hash,

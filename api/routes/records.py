@@ -1,7 +1,7 @@
 """Create, list, read, change and retire, for every kind of record; its topic's module lists it."""
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from typing import Any, cast
 
 from litestar import Request, Response, delete, get, patch, post
@@ -150,7 +150,8 @@ def _change_route(kind: RecordKind) -> HTTPRouteHandler:
             after = merged(before, asked)
             if after == before:
                 return stored.record
-            return to_domain_with_id(kind.create.model_validate(after), kind.kind, record_id)
+            made = to_domain_with_id(kind.create.model_validate(after), kind.kind, record_id)
+            return replace(made, **_told_only(kind, stored.record))
 
         stored = write_settled(
             sessions_of(request),
@@ -184,6 +185,12 @@ def _members_as_sent(kind: RecordKind, stored: Stored[Any]) -> dict[str, Any]:
     """Return a stored record as a client would have sent it: what a patch is laid upon."""
     members: dict[str, Any] = json.loads(to_json(record_members(stored)))
     return {name: members[name] for name in kind.create.model_fields if name in members}
+
+
+def _told_only(kind: RecordKind, record: Any) -> dict[str, Any]:
+    """Return the fields that are worked out from other records: no patch changes them."""
+    sent = {"id", *kind.create.model_fields}
+    return {one.name: getattr(record, one.name) for one in fields(record) if one.name not in sent}
 
 
 def _retire_route(kind: RecordKind) -> HTTPRouteHandler:

@@ -15,6 +15,7 @@ from db.models.base import SHORT
 from db.models.condition import findings
 from db.models.fasteners import special_tools
 from db.models.interchange import parts
+from db.models.salvage import fitments, salvaged_parts
 from db.queries.access import Principal, now
 from db.queries.broken import explained
 from db.queries.mapping import Children, Mapped, Touched, in_steps, load, row_of
@@ -50,6 +51,11 @@ MOST_POSITIONS: Final = 500
 MOST_CAUTIONS: Final = 50
 """Cautions that one shop may record about one thing."""
 _NEW_ONE: Final = "Record a new one there and retire this one."
+_SPEAK_OF_PIECES: Final = (
+    (findings, "finding"),
+    (salvaged_parts, "salvaged part"),
+    (fitments, "fitment"),
+)
 _STRICTNESS: Final = (Ruling.SERVICEABLE, Ruling.INSPECT_ONLY, Ruling.REPLACE_AS_ASSEMBLY)
 
 
@@ -311,19 +317,20 @@ def _cautions_about(
 def _check_position_change(
     session: Session, principal: Principal, before: Position, after: Position
 ) -> None:
-    """Keep to what findings say: no piece of the position is taken away that one speaks of."""
+    """Keep to what is on record: no piece of the position is taken away that it speaks of."""
     if after.quantity >= before.quantity:
         return
-    highest = session.execute(
-        select(func.max(findings.c.piece)).where(findings.c.position_id == after.id)
-    ).scalar()
-    if highest is not None and highest > after.quantity:
-        raise InvalidInput(
-            "/quantity",
-            f"quantity is {after.quantity}; a finding speaks of piece {highest}.",
-            f"Give quantity of {highest} or more.",
-            "out-of-range",
-        )
+    for table, word in _SPEAK_OF_PIECES:
+        highest = session.execute(
+            select(func.max(table.c.piece)).where(table.c.position_id == after.id)
+        ).scalar()
+        if highest is not None and highest > after.quantity:
+            raise InvalidInput(
+                "/quantity",
+                f"quantity is {after.quantity}; a {word} speaks of piece {highest}.",
+                f"Give quantity of {highest} or more.",
+                "out-of-range",
+            )
 
 
 def _check_characteristic_change(

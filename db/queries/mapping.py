@@ -88,6 +88,8 @@ class Mapped(Generic[T]):
     """What else the creation brings with it, in the same transaction; the records it touched."""
     after_change: Callable[[Session, Principal, T, T], Iterable[Touched]] | None = None
     """What else a change brings with it: record before, record after."""
+    after_retire: Callable[[Session, Principal, T], Iterable[Touched]] | None = None
+    """What else it brings with it that a record is retired; the records it touched."""
     owns: tuple[tuple[Table, str], ...] = ()
     """Tables, besides children, whose rows are part of the record: they go when it is retired."""
     as_read: Callable[[Mapping[Any, Any]], Mapping[Any, Any]] | None = None

@@ -239,13 +239,14 @@ def _check_never_promised(session: Session, part_id: str) -> None:
 
 
 def _check_part_retire(session: Session, principal: Principal, part: SalvagedPart) -> None:
-    """A part that has left its donor stays on record, or the donor would be planned to give it."""
-    raise Conflict(
-        "state-conflict",
-        f"What has left a donor stays on record; the part is {part.state}.",
-        "Set its state to discarded; if donor, position or piece are wrong, mend those.",
-        allowed_states=[SalvagedPartState.DISCARDED.value],
-    )
+    """What was thrown away stays on record, or the donor would be planned to give it again."""
+    if part.state is SalvagedPartState.DISCARDED:
+        raise Conflict(
+            "state-conflict",
+            "The part is discarded; it has left its donor for good, and its record says so.",
+            "Leave it; one recorded by mistake is set uninspected first.",
+            allowed_states=[SalvagedPartState.UNINSPECTED.value],
+        )
 
 
 # --- the donor -------------------------------------------------------------------------------
@@ -367,5 +368,6 @@ SALVAGED_PARTS: Final = Mapped(
     check_retire=_check_part_retire,
     after=_touch_donor,
     after_change=_touch_donors,
+    after_retire=_touch_donor,
 )
 MAPPED: Final[tuple[Mapped[Any], ...]] = (SALVAGED_PARTS,)

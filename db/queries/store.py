@@ -243,8 +243,11 @@ def retire(
     ]
     _delete_rows(session, own, record_id)
     session.execute(delete(mapped.table).where(mapped.table.c.id == record_id))
+    touched: Iterable[Touched] = ()
+    if mapped.after_retire is not None:
+        touched = mapped.after_retire(session, principal, stored.record)
     detail = record_as_text(stored.record)
-    note_change(session, principal, mapped.word, record_id, "retire", detail, gone=gone)
+    note_change(session, principal, mapped.word, record_id, "retire", detail, touched, gone)
 
 
 def _check_unused(

@@ -169,11 +169,27 @@ def test_a_donor_says_what_was_taken_from_it_and_does_not_take_it_from_a_body(sh
     assert problem(back, 409, "state-conflict")["allowed_states"] == ["donor", "stock"]
 
 
-def test_a_part_that_left_its_donor_stays_on_record(shop: Shop) -> None:
+def test_a_change_of_a_donor_tells_only_what_changed(shop: Shop) -> None:
     part, _ = bodies.shelved_part(shop)
-    problem(retire(shop, f"/salvaged-parts/{part}"), 409, "state-conflict")
+    donor = shop.get(f"/salvaged-parts/{part}").json()["donor_unit_id"]
+    change(shop, f"/units/{donor}", {"provenance": "Yard lot."})
+    entry = shop.get("/audit-entries", record_id=donor).json()["items"][-1]
+    assert "Yard lot." in str(entry["detail"])
+    assert "taken_position_ids" not in str(entry["detail"])
+
+
+def test_what_was_discarded_stays_on_record(shop: Shop) -> None:
+    part, _ = bodies.shelved_part(shop)
     answer = change(shop, f"/salvaged-parts/{part}", {"state": "discarded"})
     assert answer.json()["state"] == "discarded"
+    problem(retire(shop, f"/salvaged-parts/{part}"), 409, "state-conflict")
+
+
+def test_a_part_recorded_by_mistake_is_retired(shop: Shop) -> None:
+    part, _ = bodies.shelved_part(shop)
+    donor = shop.get(f"/salvaged-parts/{part}").json()["donor_unit_id"]
+    assert retire(shop, f"/salvaged-parts/{part}").status_code == 204
+    assert shop.get(f"/units/{donor}").json()["taken_position_ids"] == []
 
 
 @pytest.mark.parametrize(

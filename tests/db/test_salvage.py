@@ -309,6 +309,15 @@ def test_where_a_part_comes_from_is_mended_while_nobody_has_relied_on_it(yard: Y
     refused(lambda: change(yard.workshop, part, piece=1), "/donor_unit_id", "fixed-member")
 
 
+def test_a_position_keeps_the_pieces_that_were_taken_or_fitted(yard: Yard) -> None:
+    workshop = yard.workshop
+    yard.part(piece=2)
+    refused(lambda: change(workshop, yard.position, quantity=1), "/quantity", "out-of-range")
+    place = workshop.position(yard.assembly, quantity=2)
+    workshop.fitment(yard.job, place, part_id=workshop.part().id, piece=2)
+    refused(lambda: change(workshop, place, quantity=1), "/quantity", "out-of-range")
+
+
 # --- how it stands ---------------------------------------------------------------------------
 
 
@@ -355,11 +364,21 @@ def test_what_is_held_does_not_leave_the_shelf(yard: Yard) -> None:
     change(yard.workshop, part, **gone)
 
 
-def test_what_has_left_a_donor_stays_on_record(yard: Yard) -> None:
+def test_what_was_discarded_stays_on_record(yard: Yard) -> None:
     part = yard.part()
+    change(yard.workshop, part, state=SalvagedPartState.DISCARDED)
     caught = conflict(lambda: retire(yard.workshop, part))
-    assert caught.facts["allowed_states"] == ["discarded"]
-    assert yard.workshop.read(SalvagedPart, part.id).record == part
+    assert caught.facts["allowed_states"] == ["uninspected"]
+
+
+def test_what_was_recorded_by_mistake_goes_and_its_donor_has_it_again(yard: Yard) -> None:
+    part = yard.part()
+    retire(yard.workshop, part)
+    stored = yard.workshop.read(Unit, yard.donor.id)
+    assert stored.record.taken_position_ids == ()
+    assert stored.version == 3
+    assert sequence(yard.workshop, yard.donor.id) == sequence(yard.workshop, part.id)
+    yard.part()
 
 
 def test_taking_a_part_changes_what_is_read_of_its_donor(yard: Yard) -> None:
