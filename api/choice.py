@@ -3,10 +3,13 @@
 import hashlib
 import json
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any, Final
 
+import msgspec
+
 from api.schemas.decision import Difference, ReplayAnswer
-from shared.decision.codec import snapshot_from_bytes, to_bytes
+from shared.decision.codec import from_builtins, snapshot_from_bytes, to_bytes
 from shared.decision.decide import ENGINE_VERSION, decide
 from shared.decision.frozen import FrozenDecision
 from shared.decision.result import DecisionResult
@@ -77,14 +80,14 @@ def freeze(
 def replay(decision: FrozenDecision) -> ReplayAnswer:
     """Compute a decision again from its stored snapshot and compare, member by member."""
     snapshot = snapshot_from_bytes(decision.snapshot_json.encode())
-    again = json.loads(to_bytes(decide(snapshot)))
+    # Of the bytes as they were stored: read and written again they would gain later members.
+    found_hash = hashlib.sha256(decision.snapshot_json.encode()).hexdigest()
+    again = json.loads(to_bytes(replace(decide(snapshot), snapshot_hash=found_hash)))
     differences = []
-    for difference in _differences("", json.loads(decision.result_json), again):
+    for difference in _differences("", _stored_result(decision), again):
         differences.append(difference)
         if len(differences) == _MOST_DIFFERENCES:
             break
-    # Of the bytes as they were stored: read and written again they would gain later members.
-    found_hash = hashlib.sha256(decision.snapshot_json.encode()).hexdigest()
     return ReplayAnswer(
         decision_id=decision.id,
         agrees=not differences and found_hash == decision.snapshot_hash,
@@ -94,6 +97,15 @@ def replay(decision: FrozenDecision) -> ReplayAnswer:
         snapshot_hash=found_hash,
         snapshot_is_intact=found_hash == decision.snapshot_hash,
     )
+
+
+def _stored_result(decision: FrozenDecision) -> Any:
+    """Return the stored result, members that it did not have then with what they stand for."""
+    stored = json.loads(decision.result_json)
+    try:
+        return json.loads(to_bytes(from_builtins(stored, DecisionResult)))
+    except msgspec.ValidationError:  # What does not read as a result is compared as it lies there.
+        return stored
 
 
 def _differences(pointer: str, stored: Any, again: Any) -> Iterator[Difference]:

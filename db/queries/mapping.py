@@ -94,6 +94,10 @@ class Mapped(Generic[T]):
     """Tables, besides children, whose rows are part of the record: they go when it is retired."""
     as_read: Callable[[Mapping[Any, Any]], Mapping[Any, Any]] | None = None
     """What the clock has made of a row since it was written, its version counted up with it."""
+    lapsed: Callable[[Session, Principal], list[str]] | None = None
+    """The records of the shop that the clock has changed and nobody has written down yet."""
+    settle: Callable[[Session, Principal], None] | None = None
+    """Write down what the clock has made of the shop's records, so that changes can be told."""
     write: Callable[[T], dict[str, Any]] | None = None
     build: Callable[[Mapping[str, Any]], T] | None = None
 

@@ -142,6 +142,19 @@ def retire(
     store.retire(session, principal, _MAPPED[kind], record_id, expected, _KEEPERS)
 
 
+def has_lapsed(session: Session, principal: Principal, kind: type[Any]) -> bool:
+    """Return whether the clock has changed records of the shop that nobody has written down."""
+    lapsed = _MAPPED[kind].lapsed
+    return lapsed is not None and bool(lapsed(session, principal))
+
+
+def settle(session: Session, principal: Principal, kind: type[Any]) -> None:
+    """Write down what the clock has made of the shop's records, so that changes can be told."""
+    write = _MAPPED[kind].settle
+    if write is not None:
+        write(session, principal)
+
+
 @dataclass(frozen=True, slots=True)
 class ChangedRecords:
     """Records of a kind that changed after a place, in the order of their newest changes.

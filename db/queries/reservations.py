@@ -3,13 +3,13 @@
 from collections.abc import Mapping
 from typing import Any, Final
 
-from sqlalchemy import select
+from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
 from db.models.decision import jobs
 from db.models.salvage import reservations
 from db.queries import access
-from db.queries.access import Principal
+from db.queries.access import Principal, note_change
 from db.queries.mapping import Mapped, Touched
 from db.queries.references import known
 from db.queries.salvage import (
@@ -24,6 +24,7 @@ from shared.errors import Conflict
 from shared.salvage.model import Reservation, ReservationState, SalvagedPartState
 from shared.salvage.states import check_reservation, check_reservation_step, state_at
 
+_LAPSED_DETAIL: Final = '{"state":{"after":"expired","before":"held"}}'
 _ANOTHER: Final = "Release this reservation and make another one."
 _EXPIRED: Final = "reservations expired by this transaction"
 
@@ -88,6 +89,33 @@ def _as_read(row: Mapping[Any, Any]) -> Mapping[Any, Any]:
     return {**row, "state": state.value, "version": row["version"] + 1}
 
 
+def _lapsed(session: Session, principal: Principal) -> list[str]:
+    table = reservations
+    statement = select(table.c.id).where(
+        table.c.shop_id == principal.shop_id,
+        table.c.state == ReservationState.HELD.value,
+        table.c.expires_at <= access.now(),
+    )
+    return list(session.execute(statement).scalars())
+
+
+def _expire(session: Session, principal: Principal) -> None:
+    """Write down that reservations have lapsed, each as the one change that it is."""
+    moment, table = access.now(), reservations
+    for reservation_id in sorted(_lapsed(session, principal)):
+        written = session.execute(
+            update(table)
+            .where(table.c.id == reservation_id, table.c.state == ReservationState.HELD.value)
+            .where(table.c.expires_at <= moment)
+            .values(state=ReservationState.EXPIRED.value, version=table.c.version + 1)
+            .returning(table.c.id)
+        )
+        if written.first() is not None:
+            note_change(
+                session, principal, RESERVATIONS.word, reservation_id, "change", _LAPSED_DETAIL
+            )
+
+
 RESERVATIONS: Final = Mapped(
     Reservation,
     "reservation",
@@ -105,5 +133,7 @@ RESERVATIONS: Final = Mapped(
     },
     after=_touched,
     as_read=_as_read,
+    lapsed=_lapsed,
+    settle=_expire,
 )
 MAPPED: Final[tuple[Mapped[Any], ...]] = (RESERVATIONS,)

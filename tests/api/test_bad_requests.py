@@ -21,6 +21,11 @@ def test_a_limit_within_bounds_is_kept(shop: Shop, limit: str) -> None:
     assert shop.get("/units", limit=limit).json()["limit"] == int(limit)
 
 
+@pytest.mark.parametrize("sequence", ["-1", "01", "1.0", "", "\uff11", str(2**53), "9" * 16])
+def test_a_sequence_out_of_bounds_is_refused(shop: Shop, sequence: str) -> None:
+    assert error_of(shop.get("/units", updated_since=sequence), "/updated_since")
+
+
 def test_an_unknown_parameter_is_named_with_the_nearest(shop: Shop) -> None:
     answer = shop.get("/units", asembly_id="x")
     assert answer.status_code == 422

@@ -1,5 +1,6 @@
 """Values that cannot be are refused, each with its pointer, what was seen, and the mend."""
 
+import json
 from typing import Any
 
 import pytest
@@ -198,6 +199,7 @@ BAD_TIMES = [
     "2031-03-04T09:15:60Z",
     "2031-03-04T09:15:00+24:00",
     "2031-03-04T09:15:00-24:00",
+    "2031-03-04T09:15:00+00:60",
     "2031-03-04 09:15:00Z",
     "0000-03-04T09:15:00Z",
     "0001-01-01T00:00:00+23:00",
@@ -238,3 +240,18 @@ def test_a_word_that_is_not_listed_is_refused(shop: Shop, value: Any) -> None:
     error = error_of(shop.post("/positions", body), "/maker_supply")
     assert error["code"] == "not-listed"
     assert "whole-only" in error["fix"]
+
+
+@pytest.mark.parametrize(
+    ("path", "body", "pointer"),
+    [
+        ("/jobs", {"unit_id": "a\ud800", "complaint": "Noisy."}, "/unit_id"),
+        ("/suppliers", {"name": "x", "freight": money("1", "\ud800")}, "/freight/currency"),
+        ("/shop-settings", {"calendar": {"timezone": "\udc00"}}, "/calendar/timezone"),
+        ("/units", {"assembly_id": "asm_1", "kind": "\ud800"}, "/kind"),
+    ],
+)
+def test_half_a_character_is_refused_where_a_code_is_due(
+    shop: Shop, path: str, body: dict[str, Any], pointer: str
+) -> None:
+    assert error_of(shop.raw(path, json.dumps(body).encode()), pointer)

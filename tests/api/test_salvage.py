@@ -125,6 +125,25 @@ def test_of_many_who_fit_one_part_at_once_one_wins(shop: Shop) -> None:
     assert tally(answers) == {"201": 1, "409 state-conflict": 11}
 
 
+def test_a_reservation_that_lapsed_is_among_the_changes_once(
+    shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    part, job = bodies.shelved_part(shop)
+    held = shop.make("/reservations", bodies.reservation(part, job))
+    since = shop.get("/reservations", updated_since="0").json()["sequence"]
+    began = access.now()
+    monkeypatch.setattr(access, "now", lambda: began + timedelta(days=8))
+    read = shop.get(f"/reservations/{held}").json()
+    told = shop.get("/reservations", updated_since=since).json()
+    assert told["items"] == [read]
+    assert (read["state"], read["version"]) == ("expired", 2)
+    assert shop.get("/reservations", updated_since=told["sequence"]).json()["items"] == []
+    assert shop.get(f"/reservations/{held}").json() == read
+    written = shop.get("/audit-entries", record_id=held).json()["items"]
+    assert written[-1]["detail"] == {"state": {"before": "held", "after": "expired"}}
+    assert len(written) == 2
+
+
 def test_a_reservation_lapses_by_the_clock_and_its_etag_with_it(
     shop: Shop, monkeypatch: pytest.MonkeyPatch
 ) -> None:
