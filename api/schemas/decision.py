@@ -30,6 +30,7 @@ from api.schemas.base import (
 from api.schemas.interchange import InterchangeClaimInSnapshot, PartInSnapshot
 from api.schemas.jobs import JobInSnapshot
 from api.schemas.records import RecordHead
+from api.schemas.salvage import ShelvedPartInSnapshot
 from api.schemas.shop_settings import ShopSettingsInSnapshot
 from api.schemas.sourcing_records import OfferInSnapshot, SupplierInSnapshot
 from api.schemas.units import FindingInSnapshot, UnitInSnapshot
@@ -85,6 +86,11 @@ class SnapshotBody(Body):
         default=(), max_length=500, description="Suppliers."
     )
     offers: tuple[OfferInSnapshot, ...] = Field(default=(), max_length=2000, description="Offers.")
+    salvaged_parts: tuple[ShelvedPartInSnapshot, ...] = Field(
+        default=(),
+        max_length=2000,
+        description="Parts on the shelf that may fit here and are not held for another job.",
+    )
     aim: Aim = Field(
         default=Aim.PRICE,
         description="What is made least: the customer's expected price, or the shop's cost.",

@@ -19,7 +19,7 @@ from api.schemas.base import (
     plain,
     refuse,
 )
-from api.schemas.records import RecordHead, check_distinct
+from api.schemas.records import RecordHead, SnapshotId, check_distinct
 from api.schemas.units import FindingCreate
 from shared.evidence import ReasonRetired
 from shared.interchange.model import FitmentResult
@@ -141,6 +141,48 @@ def _check_day_order(first: date, second: date, first_name: str, second_name: st
 
 class SalvagedPartRead(RecordHead, SalvagedPartCreate):
     """A salvaged part as stored."""
+
+
+class ShelvedPartInSnapshot(SnapshotId):
+    """A salvaged part on the shelf, free to be fitted, inside a snapshot."""
+
+    donor_unit_id: IdText = Field(
+        description="The donor or stock unit that it was taken from.", examples=["unt_2f8"]
+    )
+    position_id: IdText = Field(description="Where it sat in the donor.", examples=["pos_4hd"])
+    label: ShortText = Field(description="What is written on it.", examples=["S-0418"])
+    inspected_by: ShortText = Field(description="Who inspected it.", examples=["bench one"])
+    inspected_on: CalendarDate = Field(
+        description="When it was inspected.", examples=["2031-02-19"]
+    )
+    piece: Count = Field(
+        default=1, description="Which of several pieces of the position it was.", examples=[1]
+    )
+    part_id: IdText | None = Field(
+        default=None, description="Which part it is, by its number.", examples=["prt_7kq"]
+    )
+    lower_hours: HoursText | None = Field(
+        default=None, description="Least running hours it had when taken.", examples=["800"]
+    )
+    upper_hours: HoursText | None = Field(
+        default=None, description="Most running hours it had when taken.", examples=["1400"]
+    )
+    variant: ShortText | None = Field(
+        default=None,
+        description="Ratio, hand or generation; not given: that of its donor.",
+        examples=["ratio 12.4"],
+    )
+    finding_ids: tuple[IdText, ...] = Field(
+        default=(),
+        max_length=200,
+        description="Findings on the donor, at this position or inside it, that speak of it.",
+        examples=[["fnd_9a2"]],
+    )
+    worth: MoneyIn | None = Field(
+        default=None,
+        description="What it would fetch: given up by fitting it.",
+        examples=[{"amount": "35.00", "currency": "EUR"}],
+    )
 
 
 class ReservationCreate(Body):

@@ -15,6 +15,7 @@ from db.models import decision as tables
 from db.models.access import shops
 from db.models.assemblies import characteristics, positions
 from db.models.condition import findings, units
+from db.models.salvage import reservations, salvaged_parts
 from db.models.sourcing import offers, suppliers
 from db.queries import store
 from db.queries.access import Principal
@@ -33,6 +34,7 @@ from db.queries.listing import Place
 from db.queries.mapping import Children, Mapped, Stored, in_steps, load
 from db.queries.reach import Reach, reachable
 from db.queries.references import Row, check_distinct, group_of, known, position_of
+from db.queries.salvage import SALVAGED_PARTS
 from db.queries.sourcing import OFFERS, SUPPLIERS
 from shared.condition.model import Finding, Unit, UnitKind
 from shared.decision.check.numbers import check_figures
@@ -44,6 +46,7 @@ from shared.decision.outcome import Outcome
 from shared.decision.settings import ShopSettings
 from shared.decision.snapshot import Aim, Job, Snapshot
 from shared.errors import Conflict, InvalidInput
+from shared.salvage.model import ReservationState, SalvagedPartState, ShelvedPart
 from shared.sourcing.calendar import local_time
 from shared.sourcing.model import Offer, Supplier
 
@@ -260,8 +263,9 @@ def load_snapshot(
 ) -> Snapshot:
     """Return everything that one job's decision can depend on, each kind in the order of its ids.
 
-    The shop's own units, findings, suppliers and offers; of the catalogue the job's assembly with
-    all that belongs to it, and the parts that may fill its positions (see ``reach``). The number
+    The shop's own units, findings, suppliers, offers and parts on the shelf; of the catalogue the
+    job's assembly with all that belongs to it, and the parts that may fill its positions (see
+    ``reach``). ``as_of`` is the clock by which reservations of shelved parts lapse. The number
     of statements does not depend on the number of records. Raises NotFound for an unknown job,
     Conflict ("state-conflict") while the shop has no settings.
     """
@@ -278,16 +282,20 @@ def load_snapshot(
     start = {position.part_id for position in design["positions"]} | {design["assembly"].part_id}
     reach = reachable(session, principal, sorted(part_id for part_id in start if part_id))
     offers_found = _offers(session, principal, unit.assembly_id, reach)
+    shelf = _shelf(session, principal, job, unit.assembly_id, as_of, today)
+    afar = _donors_afar(session, principal, shelf, units_found, today)
+    present = {one.id for one in (*units_found, *afar)}
     return Snapshot(
         as_of=as_of,
         job=job,
         settings=settings,
-        units=units_found,
+        units=tuple(sorted((*units_found, *afar), key=lambda one: one.id)),
         parts=reach.parts,
         claims=reach.claims,
         findings=_of_units(session, principal, [one.id for one in units_found]),
         suppliers=_suppliers(session, principal, offers_found),
         offers=offers_found,
+        salvaged_parts=tuple(part for part in shelf if part.donor_unit_id in present),
         aim=aim,
         **design,
     )
@@ -367,6 +375,59 @@ def _of_units(
         finding
         for some in in_steps(unit_ids)
         for finding in _records(session, FINDINGS, statement.where(findings.c.unit_id.in_(some)))
+    )
+
+
+def _shelf(
+    session: Session,
+    principal: Principal,
+    job: Job,
+    assembly_id: str,
+    as_of: datetime,
+    today: date,
+) -> tuple[ShelvedPart, ...]:
+    """Return the parts on the shelf that sat in, or are called for at, a position of the assembly.
+
+    One that another job holds at this moment is not there to be planned with.
+    """
+    here = select(positions.c.id).where(positions.c.assembly_id == assembly_id)
+    called_for = select(positions.c.part_id).where(
+        positions.c.assembly_id == assembly_id, positions.c.part_id.is_not(None)
+    )
+    held_for_others = select(reservations.c.salvaged_part_id).where(
+        reservations.c.shop_id == principal.shop_id,
+        reservations.c.job_id != job.id,
+        reservations.c.state == ReservationState.HELD.value,
+        reservations.c.expires_at > as_of,
+    )
+    statement = store.visible(SALVAGED_PARTS, principal).where(
+        salvaged_parts.c.state == SalvagedPartState.SHELVED.value,
+        salvaged_parts.c.inspected_on <= today,
+        or_(salvaged_parts.c.position_id.in_(here), salvaged_parts.c.part_id.in_(called_for)),
+        salvaged_parts.c.id.not_in(held_for_others),
+    )
+    return tuple(ShelvedPart.of(part) for part in _records(session, SALVAGED_PARTS, statement))
+
+
+def _donors_afar(
+    session: Session,
+    principal: Principal,
+    shelf: Sequence[ShelvedPart],
+    near: Sequence[Unit],
+    today: date,
+) -> tuple[Unit, ...]:
+    """Return the donors of other assemblies that parts on the shelf came from.
+
+    They give nothing more to this job, and their findings are not of this assembly's positions.
+    """
+    known_ids = {unit.id for unit in near}
+    wanted = sorted({part.donor_unit_id for part in shelf} - known_ids)
+    statement = store.visible(UNITS, principal)
+    return tuple(
+        unit
+        for some in in_steps(wanted)
+        for unit in _records(session, UNITS, statement.where(units.c.id.in_(some)))
+        if _may_give(unit, today)
     )
 
 

@@ -10,6 +10,7 @@ from shared.decision.draft import Draft, minutes, p90_minutes
 from shared.decision.harvest import add_harvests, add_proofs
 from shared.decision.planned import WHOLE, Bench
 from shared.decision.pricing import Pricing
+from shared.decision.shelf import add_shelf
 from shared.decision.snapshot import Aim, Snapshot
 from shared.decision.sources import add_position_sources, complete_matched_sets
 from shared.decision.timing import whole_days
@@ -59,6 +60,7 @@ def build(snapshot: Snapshot) -> Built:
     for planned in bench.planned:
         add_position_sources(draft, planned)
     add_harvests(draft)
+    add_shelf(draft)
     complete_matched_sets(draft)
     add_proofs(draft)
     days = working_days(calendar)

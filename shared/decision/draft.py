@@ -27,6 +27,7 @@ class SourceFacts:
     supplier_name: str | None = None
     offer_id: str | None = None
     donor_unit_id: str | None = None
+    salvaged_part_ids: tuple[str, ...] = ()
     verdict: Verdict | None = None
     spec: LifeSpec | None = None
     notes: tuple[str, ...] = ()

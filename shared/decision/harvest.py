@@ -60,7 +60,12 @@ def why_donor_barred(draft: Draft, donor: Unit) -> str | None:
         return "it is another assembly"
     if donor.donor is None:
         return "it has no donor terms (price or worth, stripping hours)"
-    if donor.reason_retired in bench.settings.policy.barred_donor_reasons:
+    return why_origin_barred(draft, donor)
+
+
+def why_origin_barred(draft: Draft, donor: Unit) -> str | None:
+    """Why the policy takes nothing out of a donor, because of how it ended; None when it may."""
+    if donor.reason_retired in draft.bench.settings.policy.barred_donor_reasons:
         return f"the shop's policy takes nothing from donors retired by {donor.reason_retired}"
     return None
 
@@ -133,15 +138,18 @@ def _add_harvest(draft: Draft, donor: Unit, planned: PlannedPosition) -> None:
 def _why_not_taken(draft: Draft, donor: Unit, position: Position) -> str | None:
     bench = draft.bench
     gone = why_gone(bench, donor, position) or why_set_broken(bench, donor, position)
-    if gone is not None:
-        return gone
+    return gone or why_run_part_barred(draft, position, donor.variant)
+
+
+def why_run_part_barred(draft: Draft, position: Position, variant: str | None) -> str | None:
+    """Why a part that ran in a donor (of this variant) does not go here; None when it may."""
     if position.renewal_rule is RenewalRule.ALWAYS:
         return "renewed always: only a part never run will do"
     if position.renewal_rule is RenewalRule.SELECT_FIT:
         return "chosen by measuring: it stays with the unit it was measured for"
     taken = (position, *draft.bench.inside(position))
     if any(one.is_variant_bound for one in taken):
-        own, other = draft.bench.unit.variant, donor.variant
+        own, other = draft.bench.unit.variant, variant
         if own is None or other is None:
             return "depends on the variant (ratio, hand), and that of one unit is not on record"
         if own != other:

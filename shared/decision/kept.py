@@ -22,7 +22,7 @@ from shared.decision.position_facts import (
     valid_offers,
 )
 from shared.decision.risk import failure_lines, prospect
-from shared.decision.settings import Permission, SourceKind
+from shared.decision.settings import Permission, Policy, SourceKind
 from shared.decision.taken import why_gone, why_left
 from shared.life.model import ExperienceKind
 from shared.sourcing.model import Offer, WarrantyCover
@@ -157,12 +157,17 @@ def why_not_kept(draft: Draft, planned: PlannedPosition) -> str | None:
         return None
     if verdict is Verdict.NONCONFORMING:
         return _why_nonconforming_not_kept(draft, planned)
+    if is_barred_unproved(policy, verdict):
+        return f"{verdict}: the shop's policy bars keeping it"
+    return None
+
+
+def is_barred_unproved(policy: Policy, verdict: Verdict) -> bool:
+    """Whether the policy bars a part that has run and whose verdict is open."""
     permission = (
         policy.keep_indeterminate if verdict is Verdict.INDETERMINATE else policy.keep_not_inspected
     )
-    if permission is Permission.BARRED:
-        return f"{verdict}: the shop's policy bars keeping it"
-    return None
+    return permission is Permission.BARRED
 
 
 def _why_critical_not_kept(draft: Draft, verdict: Verdict) -> str | None:

@@ -250,34 +250,53 @@ class Bench:
         count as left out, unless it is safety-critical; anything bad that was seen there does.
         """
         inside = [] if self.is_resolved(position) else self.inside(position)
-        return self._judge_with(position, inside, unit_id, piece)
+        return self._judge_with(position, inside, self.findings_of(unit_id), piece)
 
     def judge_whole(self, position: Position, unit_id: str) -> PositionJudgement:
         """Judge a unit's position as it is taken whole: with all that is inside it."""
-        return self._judge_with(position, self.inside(position), unit_id, None)
+        return self._judge_with(position, self.inside(position), self.findings_of(unit_id), None)
+
+    def judge_piece(
+        self, position: Position, piece: int, findings: Sequence[Finding]
+    ) -> PositionJudgement:
+        """Judge one piece, with all that is inside it, by these findings of one unit alone."""
+        return self._judge_with(position, self.inside(position), findings, piece)
 
     def _judge_with(
-        self, position: Position, inside: list[Position], unit_id: str, piece: int | None
+        self,
+        position: Position,
+        inside: list[Position],
+        findings: Sequence[Finding],
+        piece: int | None,
     ) -> PositionJudgement:
+        """``piece`` is one of the position itself: pieces of what is inside are never singled out.
+
+        (A position that holds others is planned with all its pieces as one.)
+        """
         if position.serviceability.ruling is Ruling.REPLACE_AS_ASSEMBLY:
-            seen = {finding.position_id for finding in self.findings_of(unit_id)}
+            seen = {finding.position_id for finding in findings}
             inside = [p for p in inside if p.id in seen or p.is_safety_critical]
-        judged = [self._judge_one(p, unit_id, piece) for p in (position, *inside)]
+        judged = [
+            self._judge_one(position, findings, piece),
+            *(self._judge_one(inner, findings, None) for inner in inside),
+        ]
         if len(judged) > 1 and not self.has_characteristics(position):
             judged = judged[1:]
         return worst_of(position.id, judged)
 
-    def _judge_one(self, position: Position, unit_id: str, piece: int | None) -> PositionJudgement:
-        findings = tuple(
+    def _judge_one(
+        self, position: Position, findings: Sequence[Finding], piece: int | None
+    ) -> PositionJudgement:
+        chosen = tuple(
             finding
-            for finding in standing_findings(self.findings_of(unit_id))
+            for finding in standing_findings(findings)
             if piece is None or finding.piece in (None, piece)
         )
         rules = self.settings.rules
         return judge_position(
             position.id,
             self._characteristics,
-            findings,
+            chosen,
             rules.conformity_rule,
             float(rules.conformity_probability),
             pieces=1 if piece is not None else position.quantity,

@@ -74,6 +74,8 @@ class PlanLine:
     donor_unit_id: str | None
     verdict: Verdict | None
     notes: tuple[str, ...]
+    salvaged_part_ids: tuple[str, ...] = ()
+    """The parts from the shelf that go in here, to be reserved for the job."""
 
 
 @dataclass(frozen=True, slots=True)

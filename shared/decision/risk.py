@@ -100,14 +100,14 @@ def prospect(
     if not is_doubtful or own is None:
         aged = _from_life_record(snapshot, kind, part_kind, age_hours)
         if aged is not None and verdict is not Verdict.NONCONFORMING:
-            return _doubted(aged, conformity, warranty) if is_doubtful else aged
+            return doubted(aged, conformity, warranty) if is_doubtful else aged
     if own is not None:
         spec = LifeSpec.from_warranty_chance(warranty_chance(own), warranty)
         return Prospect(spec, f"experience '{heading}': {own.basis or 'no basis stated'}")
     kept = experience_for(snapshot, ExperienceKind.KEEP, part_kind)
     if is_doubtful and kept is not None and verdict is not Verdict.NONCONFORMING:
         spec = LifeSpec.from_warranty_chance(warranty_chance(kept), warranty)
-        return _doubted(Prospect(spec, f"experience '{ExperienceKind.KEEP}'"), conformity, warranty)
+        return doubted(Prospect(spec, f"experience '{ExperienceKind.KEEP}'"), conformity, warranty)
     return Prospect(None, f"no experience '{heading}' on record")
 
 
@@ -130,7 +130,7 @@ def _from_life_record(
     return Prospect(spec, f"life of a {part_kind}: {record.basis}")
 
 
-def _doubted(base: Prospect, conformity: float | None, warranty_hours: float) -> Prospect:
+def doubted(base: Prospect, conformity: float | None, warranty_hours: float) -> Prospect:
     """A part that may already be beyond its limit: it lasts only if it conforms."""
     if conformity is None or base.spec is None:
         return Prospect(base.spec, f"{base.basis}; the open verdict itself is not priced")

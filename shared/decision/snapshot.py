@@ -21,6 +21,7 @@ from shared.decision.job_states import JobState
 from shared.decision.settings import ShopSettings
 from shared.interchange.model import InterchangeClaim, Part
 from shared.money import Money
+from shared.salvage.model import ShelvedPart
 from shared.sourcing.model import Offer, Supplier
 
 
@@ -60,7 +61,8 @@ class Snapshot:
     """All records that one job's decision can depend on, and the moment it is taken.
 
     ``units`` holds the job's own unit, the donors and the stock units. Records that the job cannot
-    reach (another assembly's) are left out by whoever fills it.
+    reach (another assembly's) are left out by whoever fills it. ``salvaged_parts`` are those on the
+    shelf that may fit here and are not held for another job; their donors are among the units.
     """
 
     as_of: datetime
@@ -78,4 +80,5 @@ class Snapshot:
     findings: tuple[Finding, ...] = ()
     suppliers: tuple[Supplier, ...] = ()
     offers: tuple[Offer, ...] = ()
+    salvaged_parts: tuple[ShelvedPart, ...] = ()
     aim: Aim = Aim.PRICE

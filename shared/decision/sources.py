@@ -1,4 +1,4 @@
-"""The ways to fill one position without a donor, gathered. Donors are in harvest.py."""
+"""The ways to fill one position without a donor, gathered. Donors: harvest.py; shelf: shelf.py."""
 
 from shared.assemblies.model import SetKind
 from shared.decision.bought import add_goods, add_kits

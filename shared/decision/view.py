@@ -141,6 +141,7 @@ def _line(position_id: str, source_id: str, facts: SourceFacts) -> PlanLine:
         donor_unit_id=facts.donor_unit_id,
         verdict=facts.verdict,
         notes=facts.notes,
+        salvaged_part_ids=facts.salvaged_part_ids,
     )
 
 
@@ -259,6 +260,7 @@ def _notes(
     ]
     if doubtful:
         notes.append("Kept without proof that it conforms: " + ", ".join(doubtful))
+    notes += _shelf_notes(facts)
     unproved = sorted(
         charge.label
         for charge in built.case.charges
@@ -290,6 +292,23 @@ def _notes(
             "only when the core is accepted."
         )
     return tuple(notes)
+
+
+def _shelf_notes(facts: list[SourceFacts]) -> list[str]:
+    """What to do about parts from the shelf, and which of them nothing proves good."""
+    shelved = [one for one in facts if one.salvaged_part_ids]
+    told = []
+    if shelved:
+        named = "; ".join(f"{one.position_name}: {one.description}" for one in shelved)
+        told.append(f"Reserve for this job, unless that is done: {named}.")
+    doubtful = [
+        f"{one.position_name} ({one.verdict})"
+        for one in shelved
+        if one.verdict is not Verdict.CONFORMING
+    ]
+    if doubtful:
+        told.append("From the shelf without proof that it conforms: " + ", ".join(doubtful))
+    return told
 
 
 def _is_outside_support(planned: PlannedPosition) -> bool:

@@ -69,6 +69,51 @@ class SalvagedPart:
 
 
 @dataclass(frozen=True, slots=True)
+class ShelvedPart:
+    """A salvaged part that lies inspected on the shelf, free to be fitted, as a decision sees it.
+
+    ``worth`` is what is given up by fitting it. ``piece`` is which of several pieces it was in the
+    donor: its findings are told by it, where it may go is not.
+    """
+
+    id: str
+    donor_unit_id: str
+    position_id: str
+    label: str
+    inspected_by: str
+    inspected_on: date
+    piece: int = 1
+    part_id: str | None = None
+    lower_hours: Decimal | None = None
+    upper_hours: Decimal | None = None
+    variant: str | None = None
+    finding_ids: tuple[str, ...] = ()
+    worth: Money | None = None
+
+    @classmethod
+    def of(cls, part: SalvagedPart) -> "ShelvedPart":
+        """What a decision needs of a salvaged part; raises ValueError for one not on the shelf."""
+        is_shelved = part.state is SalvagedPartState.SHELVED
+        if not is_shelved or part.inspected_by is None or part.inspected_on is None:
+            raise ValueError(f"salvaged part {part.id} is not on the shelf")
+        return cls(
+            id=part.id,
+            donor_unit_id=part.donor_unit_id,
+            position_id=part.position_id,
+            label=part.label,
+            inspected_by=part.inspected_by,
+            inspected_on=part.inspected_on,
+            piece=part.piece,
+            part_id=part.part_id,
+            lower_hours=part.lower_hours,
+            upper_hours=part.upper_hours,
+            variant=part.variant,
+            finding_ids=part.finding_ids,
+            worth=part.worth,
+        )
+
+
+@dataclass(frozen=True, slots=True)
 class Reservation:
     """A salvaged part held for one job until a moment; what is held is promised to nobody else."""
 

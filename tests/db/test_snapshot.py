@@ -9,14 +9,15 @@ from sqlalchemy import event
 
 from db.queries.decision import load_snapshot
 from shared.assemblies.model import OperationKind, Ruling, SetKind
-from shared.condition.model import UnitKind
+from shared.condition.model import Unit, UnitKind
 from shared.decision.codec import snapshot_from_bytes, snapshot_hash, to_bytes
 from shared.decision.snapshot import Aim, Snapshot
 from shared.errors import Conflict, NotFound
 from shared.evidence import Caution, CautionKind
 from shared.interchange.model import KitLine
+from shared.salvage.model import ShelvedPart
 from shared.sourcing.model import OfferKind
-from tests.db.workshop import Workshop, euro, mm
+from tests.db.workshop import REMOVED_ON, Workshop, euro, mm
 
 AS_OF = datetime(2031, 3, 5, 8, 0, tzinfo=UTC)
 
@@ -48,7 +49,7 @@ def written_by_hand(w: Workshop, other: Workshop) -> Snapshot:
     settings_before = w.settings()
     settings = w.settings(salvage_experience=())
     unit = w.unit(assembly, serial_number="150")
-    donor = w.donor(assembly)
+    donor = w.donor(assembly, released_on=REMOVED_ON)
     stock = w.donor(assembly, kind=UnitKind.STOCK, released_on=None)
     core = w.unit(assembly)
     supplier, reworker = w.supplier(), w.supplier()
@@ -61,6 +62,8 @@ def written_by_hand(w: Workshop, other: Workshop) -> Snapshot:
     )
     findings = (w.finding(unit, bore), w.finding(donor, bore, measured=mm("19.99")))
     job = w.job(unit, opened_group_ids=(cover.id,), core_unit_id=core.id)
+    on_the_shelf = w.salvaged_part(donor, at_seal, worth=euro("4.00"))
+    donor = w.read(Unit, donor.id).record
     _noise(w, other, ring, seal)
     assert settings_before.id != settings.id
     return Snapshot(
@@ -79,6 +82,7 @@ def written_by_hand(w: Workshop, other: Workshop) -> Snapshot:
         findings=findings,
         suppliers=(supplier, reworker),
         offers=offers,
+        salvaged_parts=(ShelvedPart.of(on_the_shelf),),
     )
 
 
@@ -89,6 +93,7 @@ def _noise(w: Workshop, other: Workshop, ring, seal) -> None:
     w.offer(w.supplier(), part_id=ring.id)
     w.claim(ring, w.part())
     w.finding(w.donor(elsewhere), w.characteristic(position))
+    w.salvaged_part(w.donor(elsewhere, released_on=REMOVED_ON), position, part_id=ring.id)
     w.part(generic_designation="6204-2RS")
     w.part(kit_lines=(KitLine(seal.id),))
     other.settings()
@@ -161,6 +166,7 @@ def test_the_number_of_statements_does_not_grow_with_the_records(
         position = workshop.position(expected.assembly, part_id=part.id)
         workshop.finding(expected.units[0], workshop.characteristic(position))
         workshop.offer(supplier, part_id=part.id, price=euro("1.00"), p90_days=Decimal(9))
+        workshop.salvaged_part(expected.units[1], position)
     assert _statements(workshop, expected.job.id) == small
     assert small <= 40
 

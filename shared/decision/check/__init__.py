@@ -16,6 +16,7 @@ from shared.decision.check.numbers import check_numbers
 from shared.decision.check.offers import check_offers
 from shared.decision.check.references import check_ids
 from shared.decision.check.settings import check_settings
+from shared.decision.check.shelf import check_shelf
 from shared.decision.check.units import check_characteristics, check_findings, check_units
 from shared.decision.snapshot import Snapshot
 
@@ -37,3 +38,4 @@ def check_snapshot(snapshot: Snapshot) -> None:
     check_characteristics(snapshot)
     check_findings(snapshot)
     check_offers(snapshot)
+    check_shelf(snapshot)

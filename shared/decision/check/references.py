@@ -32,6 +32,7 @@ def _records(snapshot: Snapshot) -> Mapping[str, Iterable[WithId]]:
         "findings": snapshot.findings,
         "suppliers": snapshot.suppliers,
         "offers": snapshot.offers,
+        "salvaged_parts": snapshot.salvaged_parts,
     }
 
 
