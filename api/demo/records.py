@@ -1,12 +1,15 @@
 """Reading ``seed_data/``: records in the form that POST takes, with names in place of ids.
 
 ``seed_data/<story>/<resource>.json`` is an array of ``{"key": ..., "body": {...}}``. Inside a body
-the text ``"@gearbox"`` stands for the id of the record whose key is ``gearbox``.
+the text ``"@gearbox"`` stands for the id of the record whose key is ``gearbox``, and ``"@now+60d"``
+for the moment sixty days after loading. ``changes.json`` tells what becomes of records posted.
 """
 
 import json
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -16,23 +19,39 @@ RESOURCES = (
     "suppliers",
     "parts",
     "assemblies",
+    "supersessions",
     "access-groups",
     "positions",
     "position-sets",
     "labour-operations",
+    "special-tools",
+    "cautions",
     "characteristics",
     "interchange-claims",
+    "stock-items",
     "units",
     "findings",
     "offers",
     "jobs",
+    "shim-packs",
+    "salvaged-parts",
+    "reservations",
+    "deliveries",
+    "fitments",
+    "outcomes",
 )
 """In the order in which they are posted: what is referred to comes first."""
+CHANGES = "changes"
+"""Beside the resources of a story, made once all its records are posted."""
+_AHEAD = re.compile(r"@now\+([0-9]{1,3})d")
 
 
 @dataclass(frozen=True, slots=True)
 class SeedRecord:
-    """One record to post: its resource, its local key, its body with references unresolved."""
+    """One record to post: its resource, its local key, its body with references unresolved.
+
+    Under the resource ``changes`` the body tells what is done to a record that is posted already.
+    """
 
     resource: str
     key: str
@@ -47,26 +66,40 @@ def seed_folder() -> Path:
 
 
 def read_records(folder: Path | None = None) -> Iterator[SeedRecord]:
-    """All records of the scenario, in posting order."""
+    """All records of the scenario and the changes of them, in the order in which they are made."""
     root = folder or seed_folder()
     for story in STORIES:
-        for resource in RESOURCES:
+        for resource in (*RESOURCES, CHANGES):
             path = root / story / f"{resource}.json"
             if path.is_file():
                 for row in json.loads(path.read_text(encoding="utf-8")):
                     yield SeedRecord(resource, row["key"], row["body"])
 
 
-def resolve(value: Any, ids: Mapping[str, str]) -> Any:
-    """Return a body with every ``"@key"`` replaced by its id; raises KeyError for an unknown key.
+def resolve(value: Any, ids: Mapping[str, str], now: datetime) -> Any:
+    """Return a body with every ``"@key"`` replaced by its id, every ``"@now+..d"`` by its moment.
 
-    >>> resolve({"part_id": "@wheel", "position_ids": ["@a"]}, {"wheel": "prt_1", "a": "pos_2"})
+    ``now`` is the moment of loading, days are of 24 h. Raises KeyError for an unknown key.
+
+    >>> ids, now = {"wheel": "prt_1", "a": "pos_2"}, datetime(2031, 3, 3, 7, 30, tzinfo=UTC)
+    >>> resolve({"part_id": "@wheel", "position_ids": ["@a"]}, ids, now)
     {'part_id': 'prt_1', 'position_ids': ['pos_2']}
+    >>> resolve("@now+60d", ids, now)
+    '2031-05-02T07:30:00Z'
     """
     if isinstance(value, dict):
-        return {name: resolve(member, ids) for name, member in value.items()}
+        return {name: resolve(member, ids, now) for name, member in value.items()}
     if isinstance(value, list):
-        return [resolve(member, ids) for member in value]
+        return [resolve(member, ids, now) for member in value]
     if isinstance(value, str) and value.startswith("@"):
-        return ids[value[1:]]
+        return _moment(value, now) or ids[value[1:]]
     return value
+
+
+def _moment(text: str, now: datetime) -> str | None:
+    """The moment that a text stands for, in UTC to the second; None: it stands for a record."""
+    ahead = _AHEAD.fullmatch(text)
+    if ahead is None:
+        return None
+    moment = (now + timedelta(days=int(ahead[1]))).astimezone(UTC)
+    return moment.strftime("%Y-%m-%dT%H:%M:%SZ")

@@ -16,6 +16,7 @@ from api.demo import show
 from api.demo.calls import Caller, CallRefused
 from api.demo.load import LoadRefused, count_records, load_scenario
 from api.demo.records import SeedRecord
+from api.demo.salvage import parts_from_donors
 from api.demo.server import ServerFailed, command_line, running_server
 
 AS_OF = "2031-03-03T07:30:00Z"
@@ -70,6 +71,7 @@ def _run(console: Console) -> None:
             caller = Caller(client, console)
             _technician(caller, console, ids)
             _service_writer(caller, console, ids)
+            parts_from_donors(client, console, ids)
             _small_jobs(caller, console, ids)
 
 
@@ -83,7 +85,7 @@ def _fresh_database() -> str:
 
 def _load(client: httpx.Client, console: Console) -> Ids:
     total = count_records()
-    show.say(console, f"[3/4] loading the scenario over HTTP: {total} records")
+    show.say(console, f"[3/4] loading the scenario over HTTP: {total} records and changes")
     done: list[str] = []
 
     def tell(record: SeedRecord) -> None:

@@ -3,7 +3,7 @@
 from datetime import UTC, datetime
 from typing import Any
 
-from api.demo.records import read_records, resolve
+from api.demo.records import CHANGES, read_records, resolve
 from shared.decision.codec import from_builtins
 from shared.decision.snapshot import Snapshot
 
@@ -19,9 +19,16 @@ def bodies() -> dict[str, list[dict[str, Any]]]:
     """All bodies by resource, references resolved to keys, each with its key as ``id``."""
     found: dict[str, list[dict[str, Any]]] = {}
     for record in read_records():
-        body = {"id": record.key, **resolve(record.body, _Itself())}
-        found.setdefault(record.resource, []).append(body)
+        if record.resource != CHANGES:
+            body = {"id": record.key, **resolve(record.body, _Itself(), AS_OF)}
+            found.setdefault(record.resource, []).append(body)
     return found
+
+
+def with_taken(unit: dict[str, Any], parts: list[dict[str, Any]]) -> dict[str, Any]:
+    """A unit with the positions of which a salvaged part has left it."""
+    taken = [part["position_id"] for part in parts if part["donor_unit_id"] == unit["id"]]
+    return {**unit, "taken_position_ids": taken}
 
 
 def snapshot_of(job_key: str, **changes: Any) -> Snapshot:
@@ -37,7 +44,7 @@ def snapshot_of(job_key: str, **changes: Any) -> Snapshot:
 
     positions = of_assembly("positions")
     position_ids = {p["id"] for p in positions}
-    units = of_assembly("units")
+    units = [with_taken(unit, all_bodies["salvaged-parts"]) for unit in of_assembly("units")]
     data = {
         "as_of": AS_OF.isoformat(),
         "job": job,

@@ -1,4 +1,4 @@
-"""The demonstration run itself, with the real server."""
+"""The demonstration run itself, with the real server, and what the README shows of it."""
 
 import re
 import socket
@@ -23,6 +23,14 @@ def is_answered(base_url: str) -> bool:
         return probe.connect_ex(("127.0.0.1", port)) == 0
 
 
+def pieces_of_the_readme() -> list[str]:
+    """What the README shows of the demo's output, cut where it is shortened at three dots."""
+    readme = Path(__file__).parents[2] / "README.md"
+    shown = readme.read_text("utf-8").partition("```text\n")[2].partition("```")[0]
+    pieces = [piece.strip("\n") for piece in re.split(r"^\.\.\.$", shown, flags=re.MULTILINE)]
+    return [piece for piece in pieces if piece]
+
+
 def test_the_demo_ends_cleanly_and_can_be_read_in_80_columns_without_colour(
     here: Path, capsys: pytest.CaptureFixture[str]
 ):
@@ -36,6 +44,11 @@ def test_the_demo_ends_cleanly_and_can_be_read_in_80_columns_without_colour(
         assert word in text
     assert text.count("curl -sS") == 11
     assert len([line for line in text.splitlines() if "margin" in line]) == 1
+    lines = [line.rstrip() for line in text.splitlines()]
+    for piece in pieces_of_the_readme():
+        assert piece in "\n".join(lines), "run the demo and put into the README what it prints"
+    paragraph = lines[next(n for n, one in enumerate(lines) if one.startswith("Parts from")) :]
+    assert paragraph.index("") <= 15
 
 
 def test_the_server_is_gone_when_its_block_ends_even_by_an_error(here: Path):
