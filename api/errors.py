@@ -28,7 +28,15 @@ from api.problems import CATALOGUE, MEDIA_TYPE, RETRY_AFTER_S, problem_body
 from api.request_id import request_id_of
 from api.schemas.base import shown
 from db.engine import DatabaseBusy
-from shared.errors import Ambiguous, Conflict, Forbidden, InvalidInput, NotFound, StaleVersion
+from shared.errors import (
+    Ambiguous,
+    Conflict,
+    Forbidden,
+    InvalidInput,
+    NotFound,
+    NotTheAuthor,
+    StaleVersion,
+)
 
 _log = structlog.get_logger("corewright.errors")
 _MOST_ERRORS: Final = 100
@@ -280,6 +288,10 @@ _TURNS: Final[tuple[tuple[type[Exception], _Turn], ...]] = (
     (NotFound, lambda _: ApiError("not-found", "There is no such record.")),
     (Conflict, _from_conflict),
     (StaleVersion, _from_stale),
+    (
+        NotTheAuthor,
+        lambda _: ApiError("not-the-author", "Another shop recorded this, and alone changes it."),
+    ),
     (
         Forbidden,
         lambda error: ApiError(

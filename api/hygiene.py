@@ -37,6 +37,7 @@ async def check_request(
     if right is not Right.NOTHING:
         connection.scope["auth"] = await sync_to_thread(principal_of, connection, right)
     _check_accept(connection, handler)
+    _check_no_body(connection)
     for name, value in connection.path_params.items():
         if name.endswith("id") and not _ID.fullmatch(str(value)):
             raise NotFoundException
@@ -54,6 +55,15 @@ def _check_accept(
             f"Got Accept: {accept[:100]}; offered are {', '.join(offered)}.",
             offered=list(offered),
         )
+
+
+def _check_no_body(connection: ASGIConnection[Any, Any, Any, Any]) -> None:
+    """Refuse a body where none is read: whoever sends one means something by it."""
+    if connection.scope.get("method") not in ("GET", "HEAD", "DELETE"):
+        return
+    length = connection.headers.get("content-length", "0").strip()
+    if length != "0" or "transfer-encoding" in connection.headers:
+        raise ApiError("media-type", "The request has a body; none is taken here.", accepted=[])
 
 
 def _matches(piece: str, offered: tuple[str, ...]) -> bool:

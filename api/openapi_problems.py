@@ -13,6 +13,7 @@ _EVERYWHERE: Final = (
     "bad-request",
     "method-not-allowed",
     "not-acceptable",
+    "media-type",
     "unknown-parameter",
     "validation",
     "rate-limited",

@@ -79,6 +79,13 @@ _ALL: Final = (
         ("needed_role",),
     ),
     Problem(
+        "not-the-author",
+        403,
+        "Another shop's record",
+        "All shops read the catalogue; only the shop that recorded an entry changes or retires it.",
+        "Record it as your own shop knows it, and use that.",
+    ),
+    Problem(
         "not-found",
         404,
         "Nothing here",

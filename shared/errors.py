@@ -9,6 +9,7 @@
     ├── NotFound            no such record (or another shop's: the same answer)
     ├── Conflict            the record's state or another record forbids it
     ├── StaleVersion        the record was changed since the caller read it
+    ├── NotTheAuthor        another shop recorded it, which alone changes it
     └── Forbidden           the key may not do this
 
 HTTP knows nothing of this module but one table, in ``api/errors.py``. "No, because ..." is a
@@ -117,6 +118,17 @@ class StaleVersion(CorewrightError):
         self.kind = kind
         self.record_id = record_id
         self.current_version = current_version
+
+
+class NotTheAuthor(CorewrightError):
+    """A record of the catalogue that another shop recorded: read by all, changed by that one."""
+
+    code = "not-the-author"
+
+    def __init__(self, kind: str, record_id: str) -> None:
+        super().__init__(f"{kind} {record_id}")
+        self.kind = kind
+        self.record_id = record_id
 
 
 class Forbidden(CorewrightError):

@@ -85,6 +85,20 @@ def upgrade() -> None:
     )
     op.create_index("ix_changes_kind_sequence_record_id", "changes", KEYS)
     op.create_index("ix_changes_shop_id_kind_sequence_record_id", "changes", ["shop_id", *KEYS])
+    op.create_table(
+        "audit_touches",
+        sa.Column("sequence", sa.BigInteger, nullable=False),
+        sa.Column("record_id", ident(), nullable=False),
+        sa.Column("kind", sa.String(40), nullable=False),
+        sa.Column("detail", sa.Text),
+        sa.ForeignKeyConstraint(
+            ["sequence"], ["audit_entries.sequence"], name=op.f("fk_audit_touches_sequence")
+        ),
+        sa.PrimaryKeyConstraint("sequence", "record_id", name=op.f("pk_audit_touches")),
+    )
+    op.create_index(
+        "ix_audit_touches_record_id_sequence", "audit_touches", ["record_id", "sequence"]
+    )
     for table, *columns in INDEXES:
         op.create_index(index_name(table, *columns), table, [*columns, "id"])
     op.execute(FROM_AUDIT)
@@ -95,4 +109,5 @@ def upgrade() -> None:
 def downgrade() -> None:
     for table, *columns in INDEXES:
         op.drop_index(index_name(table, *columns), table)
+    op.drop_table("audit_touches")
     op.drop_table("changes")

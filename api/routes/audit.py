@@ -68,6 +68,10 @@ def _members(entry: AuditEntry, shop_id: str) -> dict[str, Any]:
         "by_own_shop": entry.shop_id == shop_id,
         "key_id": entry.key_id,
         "detail": detail_members(entry.detail),
+        "touched": [
+            {"kind": kind, "record_id": record_id, "detail": detail_members(detail)}
+            for kind, record_id, detail in entry.touched
+        ],
     }
 
 

@@ -21,6 +21,7 @@ from db.ids import new_id
 from db.queries.listing import Place
 from db.queries.mapping import Stored
 from db.queries.records import (
+    CATALOGUE_WORDS,
     change,
     create,
     fixed_of,
@@ -29,6 +30,7 @@ from db.queries.records import (
     page,
     read,
     retire,
+    word_of,
 )
 
 AnyRequest = Request[Any, Any, Any]
@@ -178,6 +180,7 @@ def _change_route(kind: RecordKind) -> HTTPRouteHandler:
             "body": kind.patch,
             "accepts": MERGE_PATCH_TYPE,
             "changes": True,
+            "problems": _problems(kind),
         },
     )(change_record)
 
@@ -212,8 +215,13 @@ def _retire_route(kind: RecordKind) -> HTTPRouteHandler:
         tags=[kind.tag],
         status_code=204,
         sync_to_thread=True,
-        opt={**needs(Right.WRITE), "retires": True},
+        opt={**needs(Right.WRITE), "retires": True, "problems": _problems(kind)},
     )(retire_record)
+
+
+def _problems(kind: RecordKind) -> tuple[str, ...]:
+    """Return what may stop a change of a record that all shops read."""
+    return ("not-the-author",) if word_of(kind.kind) in CATALOGUE_WORDS else ()
 
 
 def _first_line(model: type[Body]) -> str:

@@ -21,6 +21,17 @@ class AuditAction(StrEnum):
 Detail = Annotated[dict[str, Any], WithJsonSchema({"type": "object", "maxProperties": 200})]
 
 
+class TouchedRecord(Answer):
+    """Another record that a write changed too."""
+
+    kind: ShortText = Field(description="The kind of record.", examples=["position"])
+    record_id: IdText = Field(description="The record.", examples=["pos_4hd"])
+    detail: Detail | None = Field(
+        description="What changed of it; of one that went with the record, its members.",
+        examples=[{"state": {"before": "shelved", "after": "fitted"}}],
+    )
+
+
 class AuditEntryRead(Answer):
     """One write: when, to which record, what it did, whose it was."""
 
@@ -42,6 +53,11 @@ class AuditEntryRead(Answer):
     detail: Detail | None = Field(
         description="What changed, each member before and after; of a retired record, its members.",
         examples=[{"notes": {"before": None, "after": "Ring first."}}],
+    )
+    touched: tuple[TouchedRecord, ...] = Field(
+        max_length=2000,
+        description="Other records that the write changed too: a ruling its position, a fitment"
+        " the part it took from the shelf.",
     )
 
 

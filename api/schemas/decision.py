@@ -25,6 +25,7 @@ from api.schemas.base import (
     LongText,
     ShortText,
     UtcDateTime,
+    WholeNumber,
     matching,
 )
 from api.schemas.interchange import InterchangeClaimInSnapshot, PartInSnapshot
@@ -90,6 +91,12 @@ class SnapshotBody(Body):
         default=(),
         max_length=2000,
         description="Parts on the shelf that may fit here and are not held for another job.",
+    )
+    claims_left_out: WholeNumber = Field(
+        default=0,
+        description="How many claims by other shops were left out: their rework is in another"
+        " currency or beyond measure, or there are too many.",
+        examples=[0],
     )
     aim: Aim = Field(
         default=Aim.PRICE,

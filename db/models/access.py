@@ -91,6 +91,18 @@ changes = Table(
     Index(None, "shop_id", "kind", "sequence", "record_id"),
 )
 
+# What a write did to other records besides its own: a ruling to its position, a fitment to the
+# part that it took from the shelf.
+audit_touches = Table(
+    "audit_touches",
+    metadata,
+    Column("sequence", BigInteger, ForeignKey("audit_entries.sequence"), primary_key=True),
+    Column("record_id", ident(), primary_key=True),
+    Column("kind", String(40), nullable=False),
+    Column("detail", Text),
+    Index(None, "record_id", "sequence"),
+)
+
 # What all processes on this database must agree on and nobody else may know.
 server_secrets = Table(
     "server_secrets",

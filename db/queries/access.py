@@ -13,7 +13,15 @@ from sqlalchemy.orm import Session
 
 from db.engine import DatabaseBusy
 from db.ids import new_id
-from db.models.access import audit_entries, changes, kept_answers, keys, server_secrets, shops
+from db.models.access import (
+    audit_entries,
+    audit_touches,
+    changes,
+    kept_answers,
+    keys,
+    server_secrets,
+    shops,
+)
 from db.models.base import SHORT
 from db.queries.insertion import insert_new
 from db.types import fitting_key
@@ -195,9 +203,16 @@ def _same_request(principal: Principal, route: str, key: str) -> tuple[ColumnEle
 # --- audit -----------------------------------------------------------------------------------
 
 
+Touch = tuple[str, str, str | None]
+"""A record that a write changed besides its own: its kind's word, its id, what changed of it."""
+
+
 @dataclass(frozen=True, slots=True)
 class AuditEntry:
-    """One write: who, when, to which record, what. ``key_id`` is None for another shop's."""
+    """One write: who, when, to which record, what. ``key_id`` is None for another shop's.
+
+    ``touched`` are the other records that it changed: kind, id, and what changed of them.
+    """
 
     sequence: int
     noted_at: datetime
@@ -207,6 +222,7 @@ class AuditEntry:
     detail: str | None
     shop_id: str
     key_id: str | None
+    touched: tuple[Touch, ...] = ()
 
 
 def note_change(
@@ -216,16 +232,17 @@ def note_change(
     record_id: str,
     action: str,
     detail: str | None = None,
-    touched: Iterable[tuple[str, str]] = (),
-    gone: Iterable[tuple[str, str]] = (),
+    touched: Iterable[Touch] = (),
+    gone: Iterable[Touch] = (),
 ) -> None:
     """Write the audit row of one write, and that its records have changed.
 
-    ``touched`` are other records, by kind and id, whose version the write counted up too, ``gone``
-    those that went together with the record. It comes
-    last in a transaction: from here to the commit no other writer gets a sequence, so that
-    sequences become visible in their order and whoever reads on from one misses none.
+    ``touched`` are other records whose version the write counted up too, ``gone`` those that went
+    together with the record. It comes last in a transaction: from here to the commit no other
+    writer gets a sequence, so that sequences become visible in their order and whoever reads on
+    from one misses none.
     """
+    touched, gone = tuple(touched), tuple(gone)
     if session.connection().dialect.name == "postgresql":
         session.execute(select(func.pg_advisory_xact_lock(_SEQUENCE_LOCK)))
     sequence = session.execute(
@@ -241,8 +258,9 @@ def note_change(
         )
         .returning(audit_entries.c.sequence)
     ).scalar_one()
-    rows = {one: (word, False) for word, one in touched}
-    rows |= {one: (word, True) for word, one in gone}
+    _note_touches(session, sequence, (*touched, *gone))
+    rows = {one: (word, False) for word, one, _ in touched}
+    rows |= {one: (word, True) for word, one, _ in gone}
     rows[record_id] = (kind, action == "retire")
     session.execute(delete(changes).where(changes.c.record_id.in_(list(rows))))
     session.execute(
@@ -258,6 +276,20 @@ def note_change(
             for one, (word, is_retired) in rows.items()
         ],
     )
+
+
+def _note_touches(session: Session, sequence: int, touches: Sequence[Touch]) -> None:
+    if touches:
+        rows = {
+            record_id: {
+                "sequence": sequence,
+                "record_id": record_id,
+                "kind": word,
+                "detail": detail,
+            }
+            for word, record_id, detail in touches
+        }
+        session.execute(insert(audit_touches), list(rows.values()))
 
 
 def changes_since(
@@ -292,19 +324,27 @@ def page_audit(
     after: int,
     limit: int,
 ) -> list[AuditEntry]:
-    """Return audit entries by rising sequence: the shop's own, or one record's.
+    """Return audit entries by rising sequence: the shop's own, or all that changed one record.
 
     The history of a record of the catalogue is read by all shops, as the record is.
     """
-    table = audit_entries
+    table, touches = audit_entries, audit_touches
     own = table.c.shop_id == principal.shop_id
     statement = select(table).where(table.c.sequence > after)
     if record_id is None:
         statement = statement.where(own)
     else:
-        readable = or_(own, table.c.kind.in_(catalogue_kinds))
-        statement = statement.where(table.c.record_id == record_id, readable)
-    rows = session.execute(statement.order_by(table.c.sequence).limit(limit)).mappings()
+        told = select(touches.c.sequence).where(
+            touches.c.record_id == record_id, touches.c.sequence > after
+        )
+        if not _is_readable(session, principal, record_id, catalogue_kinds):
+            return []
+        statement = statement.where(
+            or_(table.c.record_id == record_id, table.c.sequence.in_(told)),
+            or_(own, table.c.kind.in_(catalogue_kinds)),
+        )
+    rows = session.execute(statement.order_by(table.c.sequence).limit(limit)).mappings().all()
+    touched = _touched_by(session, [row["sequence"] for row in rows])
     return [
         AuditEntry(
             row["sequence"],
@@ -315,9 +355,45 @@ def page_audit(
             row["detail"],
             row["shop_id"],
             row["key_id"] if row["shop_id"] == principal.shop_id else None,
+            tuple(
+                touch
+                for touch in touched.get(row["sequence"], ())
+                if row["shop_id"] == principal.shop_id or touch[0] in catalogue_kinds
+            ),
         )
         for row in rows
     ]
+
+
+def _is_readable(
+    session: Session, principal: Principal, record_id: str, catalogue_kinds: Sequence[str]
+) -> bool:
+    """Return whether a shop may read what became of a record, whether or not it is still there."""
+    table = changes
+    found = session.execute(
+        select(table.c.kind, table.c.shop_id).where(table.c.record_id == record_id)
+    ).first()
+    return found is not None and (
+        found.shop_id == principal.shop_id or found.kind in catalogue_kinds
+    )
+
+
+def _touched_by(session: Session, sequences: Sequence[int]) -> dict[int, list[Touch]]:
+    table = audit_touches
+    found: dict[int, list[Touch]] = {}
+    statement = (
+        select(table)
+        .where(table.c.sequence.in_(sequences))
+        .order_by(table.c.sequence, table.c.record_id)
+    )
+    for row in session.execute(statement):
+        found.setdefault(row.sequence, []).append((row.kind, row.record_id, row.detail))
+    return found
+
+
+def newest_sequence(session: Session) -> int:
+    """Return the sequence of the newest write of all; 0 before the first."""
+    return session.execute(select(func.max(audit_entries.c.sequence))).scalar() or 0
 
 
 # --- secrets -----------------------------------------------------------------------------------

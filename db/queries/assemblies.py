@@ -2,11 +2,22 @@
 
 import functools
 import json
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from typing import Any, Final
 
-from sqlalchemy import func, insert, select, union_all, update
+from sqlalchemy import (
+    ColumnElement,
+    and_,
+    case,
+    func,
+    insert,
+    not_,
+    or_,
+    select,
+    union_all,
+    update,
+)
 from sqlalchemy.orm import Session
 
 from db.ids import new_id
@@ -43,13 +54,15 @@ from shared.assemblies.model import (
     SetKind,
 )
 from shared.errors import InvalidInput
-from shared.evidence import Caution
+from shared.evidence import Caution, CautionKind
 from shared.interchange.candidates import serial_in_range
 from shared.quantities import kind_of
 
 MOST_POSITIONS: Final = 500
 MOST_CAUTIONS: Final = 50
 """Cautions that one shop may record about one thing."""
+MOST_CAUTIONS_BY_OTHERS: Final = 200
+"""Cautions by other shops about the parts called for that one answer lists."""
 _NEW_ONE: Final = "Record a new one there and retire this one."
 _SPEAK_OF_PIECES: Final = (
     (findings, "finding"),
@@ -251,24 +264,44 @@ def _check_few_cautions(session: Session, principal: Principal, note: CautionNot
 
 
 def with_cautions(
-    session: Session, assembly: Assembly, positions: Sequence[Position]
+    session: Session, principal: Principal, assembly: Assembly, positions: Sequence[Position]
 ) -> tuple[Assembly, tuple[Position, ...]]:
     """Return an assembly and its positions with the cautions recorded by themselves.
 
     To the assembly's come those of the part as which it is sold, of its labour operations and
-    special tools, to a position's those of the part called for there. Own ones first, then by id;
-    none twice.
+    special tools, to a position's those of the part called for there, at the first position that
+    calls for it. Own ones first, then by id; none twice. What other shops say of the parts is
+    listed up to a number, hazards first; that there is more is a caution itself.
     """
-    called_for = {assembly.part_id, *(position.part_id for position in positions)} - {None}
-    notes = _cautions_about(session, assembly, called_for)
+    first_at: dict[str, str] = {}
+    for position in positions:
+        if position.part_id is not None:
+            first_at.setdefault(position.part_id, position.id)
+    called_for = {*first_at, assembly.part_id} - {None}
+    notes, unlisted = _cautions_about(session, principal, assembly, called_for)
     of_assembly = [note for note in notes if _bears_on_all(note, assembly)]
+    told = _merged(assembly.cautions, of_assembly)
     return (
-        replace(assembly, cautions=_merged(assembly.cautions, of_assembly)),
+        replace(assembly, cautions=(*told, *_unlisted(unlisted))),
         tuple(
-            replace(position, cautions=_merged(position.cautions, _bearing_on(position, notes)))
+            replace(
+                position,
+                cautions=_merged(position.cautions, _bearing_on(position, notes, first_at)),
+            )
             for position in positions
         ),
     )
+
+
+def _unlisted(count: int) -> tuple[Caution, ...]:
+    if not count:
+        return ()
+    cautions, are = ("caution", "is") if count == 1 else ("cautions", "are")
+    text = (
+        f"{count} more {cautions} by other shops about parts called for here {are} not listed: "
+        "read the cautions of the parts themselves."
+    )
+    return (Caution(CautionKind.HAZARD, text),)
 
 
 def _bears_on_all(note: CautionNote, assembly: Assembly) -> bool:
@@ -277,12 +310,14 @@ def _bears_on_all(note: CautionNote, assembly: Assembly) -> bool:
     return note.position_id is None
 
 
-def _bearing_on(position: Position, notes: Sequence[CautionNote]) -> list[CautionNote]:
+def _bearing_on(
+    position: Position, notes: Sequence[CautionNote], first_at: Mapping[str, str]
+) -> list[CautionNote]:
     return [
         note
         for note in notes
         if note.position_id == position.id
-        or (note.part_id is not None and note.part_id == position.part_id)
+        or (note.part_id is not None and first_at.get(note.part_id) == position.id)
     ]
 
 
@@ -292,11 +327,12 @@ def _merged(own: tuple[Caution, ...], notes: Sequence[CautionNote]) -> tuple[Cau
 
 
 def _cautions_about(
-    session: Session, assembly: Assembly, part_ids: Collection[str | None]
-) -> list[CautionNote]:
-    """Return the cautions that bear on an assembly, on what is in it, and on parts, by id."""
+    session: Session, principal: Principal, assembly: Assembly, part_ids: Collection[str | None]
+) -> tuple[list[CautionNote], int]:
+    """Return the cautions on an assembly, what is in it, and parts, by id; and how many more."""
     table = tables.cautions
-    about = [table.c.assembly_id == assembly.id, table.c.part_id.in_(part_ids)]
+    of_parts, is_own = table.c.part_id.in_(part_ids), table.c.author_shop_id == principal.shop_id
+    about = [table.c.assembly_id == assembly.id, and_(of_parts, is_own)]
     about += [
         column.in_(select(inside.c.id).where(inside.c.assembly_id == assembly.id))
         for column, inside in (
@@ -307,8 +343,32 @@ def _cautions_about(
     ]
     # One search for each: an OR over several columns would leave their indexes unused.
     ids = union_all(*(select(table.c.id).where(condition) for condition in about))
-    found = load(session, CAUTIONS, select(table).where(table.c.id.in_(ids)).order_by(table.c.id))
-    return [stored.record for stored in found]
+    by_others, unlisted = _cautions_by_others(session, and_(of_parts, not_(is_own)))
+    wanted = or_(table.c.id.in_(ids), table.c.id.in_(by_others))
+    found = load(session, CAUTIONS, select(table).where(wanted).order_by(table.c.id))
+    return [stored.record for stored in found], unlisted
+
+
+def _cautions_by_others(
+    session: Session, condition: ColumnElement[bool]
+) -> tuple[Sequence[str], int]:
+    """Return the ids of the cautions that are listed, and how many are not: a part may have any."""
+    table = tables.cautions
+    is_hazard = case((table.c.kind == CautionKind.HAZARD.value, 0), else_=1)
+    listed = (
+        session.execute(
+            select(table.c.id)
+            .where(condition)
+            .order_by(is_hazard, table.c.id)
+            .limit(MOST_CAUTIONS_BY_OTHERS)
+        )
+        .scalars()
+        .all()
+    )
+    if len(listed) < MOST_CAUTIONS_BY_OTHERS:
+        return listed, 0
+    count = select(func.count()).select_from(table).where(condition)
+    return listed, session.execute(count).scalar_one() - len(listed)
 
 
 # --- changes ---------------------------------------------------------------------------------

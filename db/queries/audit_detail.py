@@ -1,6 +1,7 @@
 """What an audit entry says of a write: the members that changed, or the record that went."""
 
 import json
+from collections.abc import Mapping
 from typing import Any
 
 from shared.decision.codec import to_builtins
@@ -9,6 +10,17 @@ from shared.decision.codec import to_builtins
 def record_as_text(record: object) -> str:
     """Return a record's members as JSON, sorted, decimals and dates as text."""
     return _text(to_builtins(record))
+
+
+def row_as_text(row: Mapping[Any, Any]) -> str:
+    """Return the columns of a row as JSON, sorted; times and decimals as text."""
+    return json.dumps(
+        {str(name): value for name, value in row.items()},
+        sort_keys=True,
+        ensure_ascii=False,
+        separators=(",", ":"),
+        default=str,
+    )
 
 
 def members_changed(before: object, after: object) -> str:

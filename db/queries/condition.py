@@ -3,58 +3,85 @@
 from collections.abc import Sequence
 from typing import Any, Final
 
-from sqlalchemy import func, or_, select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from db.models import condition as tables
 from db.models.assemblies import assemblies, characteristics
 from db.models.decision import jobs
 from db.models.salvage import salvaged_parts
+from db.queries import access
 from db.queries.access import Principal
 from db.queries.currency import check_currency
+from db.queries.job_units import busy_with
 from db.queries.mapping import Children, Mapped, in_steps
 from db.queries.measures import check_measure
 from db.queries.references import Row, known, position_of
 from shared.condition.model import Finding, ShimPack, ShimStage, Unit, UnitKind
-from shared.decision.job_states import JobState
 from shared.errors import Conflict, InvalidInput
 from shared.quantities import check_quantity, kind_of
+from shared.salvage.states import check_day_has_come
 
 _LIMITS: Final = ("new_lower", "new_upper", "service_lower", "service_upper")
 
 
 def _check_unit(session: Session, principal: Principal, unit: Unit) -> None:
     known(session, principal, assemblies, unit.assembly_id, "/assembly_id", "assembly")
+    _check_customers_own(unit)
     check_currency(session, principal, unit)
 
 
-def _check_unit_change(session: Session, principal: Principal, before: Unit, after: Unit) -> None:
-    """A customer's unit becomes the shop's only when released in writing and no job is open."""
-    _check_still_a_donor(session, after)
-    if after.kind is before.kind or before.kind is not UnitKind.CUSTOMER:
-        return
-    if after.released_on is None:
+def _check_customers_own(unit: Unit) -> None:
+    """A release is of the owner it was had from: it ends when a customer owns the unit."""
+    if unit.kind is UnitKind.CUSTOMER and unit.released_on is not None:
         raise InvalidInput(
             "/released_on",
-            "The customer's unit has no date on which it was bought or released in writing.",
+            f"A customer's unit is not released, and released_on is {unit.released_on}.",
+            "Give null; once it is bought or released in writing, give the day with the new kind.",
+            "release-misplaced",
+        )
+
+
+def _check_unit_change(session: Session, principal: Principal, before: Unit, after: Unit) -> None:
+    """Check that a unit becomes the shop's, a donor or a customer's only as it may."""
+    _check_still_a_donor(session, after)
+    _check_release(before, after)
+    if after.kind is before.kind:
+        return
+    if UnitKind.CUSTOMER in (before.kind, after.kind) or after.kind is UnitKind.DONOR:
+        _check_no_open_job(session, principal, before, after)
+
+
+def _check_release(before: Unit, after: Unit) -> None:
+    """A customer's unit becomes the shop's by a release that has been; what is released stays."""
+    if after.kind is UnitKind.CUSTOMER:
+        return
+    was_customers = before.kind is UnitKind.CUSTOMER
+    if after.released_on is None and (was_customers or before.released_on is not None):
+        raise InvalidInput(
+            "/released_on",
+            "The unit was a customer's or a donor, and has no date on which it was bought or"
+            " released in writing.",
             "Give released_on; until there is one the unit stays the customer's.",
             "donor-not-released",
         )
-    open_job = session.execute(
-        select(jobs.c.id)
-        .where(
-            jobs.c.shop_id == principal.shop_id,
-            or_(jobs.c.unit_id == after.id, jobs.c.core_unit_id == after.id),
-            jobs.c.state != JobState.CLOSED.value,
-        )
-        .order_by(jobs.c.id)
-        .limit(1)
-    ).scalar()
-    if open_job is not None:
+    if after.released_on != before.released_on:
+        check_day_has_come(after.released_on, access.now(), "/released_on")
+
+
+def _check_no_open_job(session: Session, principal: Principal, before: Unit, after: Unit) -> None:
+    """A unit on which work is open, or promised as a core, does not change hands under it.
+
+    A stock unit may be sold to a customer while the work on it goes on.
+    """
+    open_jobs = busy_with(session, principal, [after.id])[after.id]
+    if after.kind is UnitKind.CUSTOMER:
+        open_jobs = [job for job in open_jobs if job["unit_id"] != after.id]
+    if open_jobs:
         raise Conflict(
             "state-conflict",
-            f"The job {open_job} on this unit is not closed.",
-            "Close the job first, then record the unit as a donor or as stock.",
+            f"The job {open_jobs[0]['id']} on this unit, or with it as core, is not closed.",
+            f"Close the job first, or give it another core, then record it as {after.kind}.",
             allowed_states=[before.kind.value],
         )
 
@@ -101,9 +128,7 @@ def taken_positions(session: Session, unit_ids: Sequence[str]) -> dict[str, dict
 
 def _check_finding(session: Session, principal: Principal, finding: Finding) -> None:
     unit = known(session, principal, tables.units, finding.unit_id, "/unit_id", "unit")
-    position = position_of(
-        session, principal, finding.position_id, unit["assembly_id"], "/position_id"
-    )
+    # In the order in which a change of the characteristic takes them.
     characteristic = known(
         session,
         principal,
@@ -111,6 +136,10 @@ def _check_finding(session: Session, principal: Principal, finding: Finding) -> 
         finding.characteristic_id,
         "/characteristic_id",
         "characteristic",
+        steady=True,
+    )
+    position = position_of(
+        session, principal, finding.position_id, unit["assembly_id"], "/position_id", steady=True
     )
     _check_characteristic(finding, position, characteristic)
     if finding.supersedes_id is not None:

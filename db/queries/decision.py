@@ -4,7 +4,7 @@ Settings are kept whole as one document, as they are written and read; currency 
 columns, and in those alone.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime
 from typing import Any, Final, TypeVar
 
@@ -17,7 +17,7 @@ from db.models.assemblies import characteristics, positions
 from db.models.condition import findings, units
 from db.models.salvage import reservations, salvaged_parts
 from db.models.sourcing import offers, suppliers
-from db.queries import store
+from db.queries import access, store
 from db.queries.access import Principal
 from db.queries.assemblies import (
     ACCESS_GROUPS,
@@ -30,18 +30,21 @@ from db.queries.assemblies import (
 )
 from db.queries.condition import FINDINGS, UNITS
 from db.queries.currency import amounts, check_currency, check_one_currency
+from db.queries.job_units import busy_with, check_units
 from db.queries.listing import Place
-from db.queries.mapping import Children, Mapped, Stored, in_steps, load
+from db.queries.mapping import Children, Mapped, Stored, Touched, in_steps, load
 from db.queries.reach import Reach, reachable
-from db.queries.references import Row, check_distinct, group_of, known, position_of
+from db.queries.references import check_distinct, group_of, known, position_of
+from db.queries.reservations import release_held_for
 from db.queries.salvage import SALVAGED_PARTS
 from db.queries.sourcing import OFFERS, SUPPLIERS
+from shared.assemblies.model import Assembly, Position
 from shared.condition.model import Finding, Unit, UnitKind
 from shared.decision.check.numbers import check_figures
 from shared.decision.check.settings import check_shop_settings
 from shared.decision.codec import from_builtins, to_builtins
 from shared.decision.frozen import FrozenDecision
-from shared.decision.job_states import check_step
+from shared.decision.job_states import JobState, check_step
 from shared.decision.outcome import Outcome
 from shared.decision.settings import ShopSettings
 from shared.decision.snapshot import Aim, Job, Snapshot
@@ -104,37 +107,34 @@ def _settings_of(row: Mapping[str, Any]) -> ShopSettings:
 
 
 def _check_job(session: Session, principal: Principal, job: Job) -> None:
+    found = session.execute(select(tables.jobs.c.id).where(tables.jobs.c.id == job.id))
+    if found.first() is None:
+        check_units(session, principal, job)
     unit = known(session, principal, units, job.unit_id, "/unit_id", "unit")
-    if unit["kind"] == UnitKind.DONOR:
-        raise InvalidInput(
-            "/unit_id",
-            f"The unit '{job.unit_id}' is a donor; a donor is not repaired, it gives parts.",
-            "Give the customer's unit, or a stock unit.",
-            "unit-is-donor",
-        )
     check_distinct(job.opened_group_ids, "/opened_group_ids", "access group")
     for place, group_id in enumerate(job.opened_group_ids):
         pointer = f"/opened_group_ids/{place}"
         group_of(session, principal, group_id, unit["assembly_id"], pointer)
-    if job.core_unit_id is not None:
-        _check_core(session, principal, job.core_unit_id, unit)
     check_currency(session, principal, job)
 
 
 def _check_job_change(session: Session, principal: Principal, before: Job, after: Job) -> None:
-    """A job goes only to a state that follows the one it is in; raises Conflict."""
+    """A job goes only to a state that follows the one it is in; raises Conflict.
+
+    What its units have become meanwhile is asked only where the job wants them anew: it can
+    always be closed.
+    """
     check_step(before.state, after.state)
+    is_reopened = before.state is JobState.CLOSED and after.state is not JobState.CLOSED
+    if is_reopened or before.core_unit_id != after.core_unit_id:
+        check_units(session, principal, after)
 
 
-def _check_core(session: Session, principal: Principal, core_unit_id: str, unit: Row) -> None:
-    core = known(session, principal, units, core_unit_id, "/core_unit_id", "unit")
-    if core["assembly_id"] != unit["assembly_id"]:
-        raise InvalidInput(
-            "/core_unit_id",
-            f"The unit '{core_unit_id}' is of another assembly than the job's unit.",
-            "Give a unit of the same assembly as core, or none: then the job's own unit goes back.",
-            "other-assembly",
-        )
+def _let_go(session: Session, principal: Principal, before: Job, after: Job) -> tuple[Touched, ...]:
+    """Release what is held for a job that is closed: nobody is coming for it."""
+    if after.state is not JobState.CLOSED or before.state is after.state:
+        return ()
+    return release_held_for(session, after.id)
 
 
 # --- decisions -------------------------------------------------------------------------------
@@ -208,6 +208,7 @@ JOBS: Final = Mapped(
     ranges=("required_by_on",),
     check=_check_job,
     check_change=_check_job_change,
+    after_change=_let_go,
     fixed={"unit_id": "Book another job in for the other unit."},
 )
 DECISIONS: Final = Mapped(
@@ -274,13 +275,12 @@ def load_snapshot(
     unit = store.read(session, principal, UNITS, job.unit_id).record
     design = _design(session, principal, unit)
     today = local_time(as_of, settings.calendar).date()
-    units_found = tuple(
-        one
-        for one in _units(session, principal, unit, job.core_unit_id)
-        if _may_give(one, today) or one.id in (job.unit_id, job.core_unit_id)
-    )
-    start = {position.part_id for position in design["positions"]} | {design["assembly"].part_id}
-    reach = reachable(session, principal, sorted(part_id for part_id in start if part_id))
+    near = _units(session, principal, unit, job.core_unit_id)
+    giving = {one.id for one in _giving(session, principal, near, today)}
+    giving |= {job.unit_id, job.core_unit_id or job.unit_id}
+    units_found = tuple(one for one in near if one.id in giving)
+    called_for = _called_for(design["assembly"], design["positions"])
+    reach = reachable(session, principal, called_for, settings.currency)
     offers_found = _offers(session, principal, unit.assembly_id, reach)
     shelf = _shelf(session, principal, job, unit.assembly_id, as_of, today)
     afar = _donors_afar(session, principal, shelf, units_found, today)
@@ -292,6 +292,7 @@ def load_snapshot(
         units=tuple(sorted((*units_found, *afar), key=lambda one: one.id)),
         parts=reach.parts,
         claims=reach.claims,
+        claims_left_out=reach.claims_left_out,
         findings=_of_units(session, principal, [one.id for one in units_found]),
         suppliers=_suppliers(session, principal, offers_found),
         offers=offers_found,
@@ -301,11 +302,38 @@ def load_snapshot(
     )
 
 
+def _called_for(assembly: Assembly, positions_found: Sequence[Position]) -> dict[str, int]:
+    """Return the parts called for, each with the most pieces that one position holds."""
+    pieces = {assembly.part_id: 1} if assembly.part_id else {}
+    for position in positions_found:
+        if position.part_id:
+            pieces[position.part_id] = max(position.quantity, pieces.get(position.part_id, 1))
+    return pieces
+
+
+def _giving(
+    session: Session, principal: Principal, found: Sequence[Unit], today: date
+) -> Iterator[Unit]:
+    """Those of the units that are the shop's by now and that no open job works on or gives back.
+
+    A stock unit that parts have left stays, for it is not fitted whole: parts on the shelf are told
+    with the unit that they came from.
+    """
+    busy = busy_with(session, principal, [unit.id for unit in found])
+    for unit in found:
+        is_parts_only = unit.kind is UnitKind.STOCK and bool(unit.taken_position_ids)
+        if _may_give(unit, today) and (is_parts_only or not busy[unit.id]):
+            yield unit
+
+
 def _may_give(unit: Unit, today: date) -> bool:
-    """Return whether a unit is there to be taken from: a donor only once it is released."""
-    return unit.kind is not UnitKind.DONOR or (
-        unit.released_on is not None and unit.released_on <= today
-    )
+    """Return whether a unit is the shop's to use: nothing is before the day of its release.
+
+    Without a day a stock unit is the shop's own, as the shop recorded it.
+    """
+    if unit.released_on is None:
+        return unit.kind is UnitKind.STOCK
+    return unit.kind is not UnitKind.CUSTOMER and unit.released_on <= today
 
 
 def settings_in_force(session: Session, principal: Principal) -> ShopSettings:
@@ -338,6 +366,7 @@ def _design(session: Session, principal: Principal, unit: Unit) -> dict[str, Any
     positions_here = select(positions.c.id).where(positions.c.assembly_id == unit.assembly_id)
     assembly, positions_found = with_cautions(
         session,
+        principal,
         store.read(session, principal, ASSEMBLIES, unit.assembly_id).record,
         of_assembly(positions_for(unit.serial_number)),
     )
@@ -388,8 +417,10 @@ def _shelf(
 ) -> tuple[ShelvedPart, ...]:
     """Return the parts on the shelf that sat in, or are called for at, a position of the assembly.
 
-    One that another job holds at this moment is not there to be planned with.
+    One that another job holds, at this moment or at the one asked about, is not there to be
+    planned with.
     """
+    moment = min(as_of, access.now())
     here = select(positions.c.id).where(positions.c.assembly_id == assembly_id)
     called_for = select(positions.c.part_id).where(
         positions.c.assembly_id == assembly_id, positions.c.part_id.is_not(None)
@@ -398,7 +429,7 @@ def _shelf(
         reservations.c.shop_id == principal.shop_id,
         reservations.c.job_id != job.id,
         reservations.c.state == ReservationState.HELD.value,
-        reservations.c.expires_at > as_of,
+        reservations.c.expires_at > moment,
     )
     statement = store.visible(SALVAGED_PARTS, principal).where(
         salvaged_parts.c.state == SalvagedPartState.SHELVED.value,
@@ -423,12 +454,12 @@ def _donors_afar(
     known_ids = {unit.id for unit in near}
     wanted = sorted({part.donor_unit_id for part in shelf} - known_ids)
     statement = store.visible(UNITS, principal)
-    return tuple(
+    found = [
         unit
         for some in in_steps(wanted)
         for unit in _records(session, UNITS, statement.where(units.c.id.in_(some)))
-        if _may_give(unit, today)
-    )
+    ]
+    return tuple(_giving(session, principal, found, today))
 
 
 def _offers(

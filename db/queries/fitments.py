@@ -12,6 +12,7 @@ from db.models.salvage import fitments, reservations
 from db.queries import access, store
 from db.queries.access import Principal
 from db.queries.assemblies import POSITIONS
+from db.queries.audit_detail import members_changed
 from db.queries.interchange import CLAIMS
 from db.queries.mapping import Mapped, Touched
 from db.queries.references import known, position_of
@@ -53,7 +54,7 @@ def _check_fitment(session: Session, principal: Principal, fitment: Fitment) -> 
     if part_id is not None:
         known(session, principal, parts, part_id, "/part_id", "part")
     if fitment.salvaged_part_id is not None:
-        part_id = _check_on_the_shelf(session, principal, fitment.salvaged_part_id)
+        part_id = _check_on_the_shelf(session, principal, fitment)
     if fitment.claim_id is not None:
         _check_claim(session, principal, fitment, part_id, unit["serial_number"])
 
@@ -63,11 +64,19 @@ def _is_stored(session: Session, fitment_id: str) -> bool:
     return found.first() is not None
 
 
-def _check_on_the_shelf(session: Session, principal: Principal, part_id: str) -> str | None:
+def _check_on_the_shelf(session: Session, principal: Principal, fitment: Fitment) -> str | None:
     """Check that a salvaged part is there to be fitted; return its part number's id."""
-    part = own_part_locked(session, principal, part_id)
+    assert fitment.salvaged_part_id is not None
+    part = own_part_locked(session, principal, fitment.salvaged_part_id)
     if part["state"] != SalvagedPartState.SHELVED:
         raise not_on_the_shelf(part["state"])
+    if fitment.fitted_on < part["removed_on"]:
+        raise InvalidInput(
+            "/fitted_on",
+            f"fitted_on is {fitment.fitted_on}; the part left its donor on {part['removed_on']}.",
+            f"Give {part['removed_on']} or a later day.",
+            "out-of-range",
+        )
     number: str | None = part["part_id"]
     return number
 
@@ -169,7 +178,8 @@ def _settle_reservation(
         .where(table.c.id == held["id"])
         .values(state=state.value, version=table.c.version + 1, updated_at=moment)
     )
-    return (*lapsed, Touched(RESERVATIONS.word, held["id"]))
+    detail = members_changed({"state": "held"}, {"state": state.value})
+    return (*lapsed, Touched(RESERVATIONS.word, held["id"], detail))
 
 
 def _back(session: Session, part_id: str) -> tuple[Touched, ...]:

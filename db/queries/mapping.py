@@ -46,6 +46,8 @@ class Touched(NamedTuple):
 
     word: str
     record_id: str
+    detail: str | None = None
+    """What changed of it, as ``audit_detail.members_changed`` tells; of one gone, what it said."""
 
 
 Completion = Callable[[Session, Sequence[str]], dict[str, dict[str, Any]]]

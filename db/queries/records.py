@@ -123,7 +123,7 @@ def change(
     """Change a record whose version is one of those expected, and write its audit row.
 
     ``edit`` makes the new record from the one stored; an equal one is not written. Raises NotFound,
-    Forbidden for another shop's record of the catalogue, StaleVersion, InvalidInput, Conflict.
+    NotTheAuthor for another shop's record of the catalogue, StaleVersion, InvalidInput, Conflict.
     """
     return store.change(session, principal, _MAPPED[kind], record_id, expected, edit)
 
@@ -137,7 +137,7 @@ def retire(
 ) -> None:
     """Take a record out that nothing uses; the audit row keeps what it said.
 
-    Raises NotFound, Forbidden, StaleVersion, Conflict ("in-use", with used_by).
+    Raises NotFound, NotTheAuthor, StaleVersion, Conflict ("in-use", with used_by).
     """
     store.retire(session, principal, _MAPPED[kind], record_id, expected, _KEEPERS)
 

@@ -25,15 +25,19 @@ def known(
     word: str,
     *,
     lock: bool = False,
+    steady: bool = False,
 ) -> Row:
     """Return the row pointed at; raises InvalidInput ("reference-unknown") when there is none.
 
     ``lock`` makes others who would add to the same record wait for this transaction, so that what
-    is counted stays true; on SQLite every writer waits anyway.
+    is counted stays true; ``steady`` only those who would change it, so that what was read of it
+    holds until the commit while others read the same. On SQLite every writer waits anyway.
     """
     statement = select(table).where(table.c.id == record_id)
     if lock:
         statement = statement.with_for_update(key_share=True)
+    elif steady:
+        statement = statement.with_for_update(read=True)
     if "shop_id" in table.c:
         statement = statement.where(table.c.shop_id == principal.shop_id)
     row = session.execute(statement).mappings().first()
@@ -76,10 +80,19 @@ def _not_the_author(pointer: str, what: str) -> InvalidInput:
 
 
 def position_of(
-    session: Session, principal: Principal, position_id: str, assembly_id: str, pointer: str
+    session: Session,
+    principal: Principal,
+    position_id: str,
+    assembly_id: str,
+    pointer: str,
+    *,
+    steady: bool = False,
 ) -> Row:
-    """Return a position that must lie in this assembly; raises InvalidInput."""
-    row = known(session, principal, positions, position_id, pointer, "position")
+    """Return a position that must lie in this assembly, ``steady`` as in ``known``.
+
+    Raises InvalidInput.
+    """
+    row = known(session, principal, positions, position_id, pointer, "position", steady=steady)
     return _in_assembly(row, "position", position_id, assembly_id, pointer)
 
 

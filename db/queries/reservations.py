@@ -7,10 +7,10 @@ from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
 from db.models.decision import jobs
-from db.models.salvage import reservations
+from db.models.salvage import reservations, salvaged_parts
 from db.queries import access
 from db.queries.access import Principal, note_change
-from db.queries.mapping import Mapped, Touched
+from db.queries.mapping import Mapped, Touched, in_steps
 from db.queries.references import known
 from db.queries.salvage import (
     already_reserved,
@@ -19,11 +19,12 @@ from db.queries.salvage import (
     not_on_the_shelf,
     own_part_locked,
 )
-from shared.decision.job_states import JobState
+from shared.decision.job_states import OPEN, JobState
 from shared.errors import Conflict
 from shared.salvage.model import Reservation, ReservationState, SalvagedPartState
 from shared.salvage.states import check_reservation, check_reservation_step, state_at
 
+_RELEASED_DETAIL: Final = '{"state":{"after":"released","before":"held"}}'
 _LAPSED_DETAIL: Final = '{"state":{"after":"expired","before":"held"}}'
 _ANOTHER: Final = "Release this reservation and make another one."
 _EXPIRED: Final = "reservations expired by this transaction"
@@ -58,13 +59,16 @@ def _check_job_is_open(session: Session, principal: Principal, job_id: str) -> N
             "state-conflict",
             f"The job {job_id} is closed.",
             "Reserve for a job that is open.",
-            allowed_states=[state.value for state in JobState if state is not JobState.CLOSED],
+            allowed_states=[state.value for state in OPEN],
         )
 
 
 def _check_reservation_change(
     session: Session, principal: Principal, before: Reservation, after: Reservation
 ) -> None:
+    own_part_locked(session, principal, after.salvaged_part_id)
+    if after.state is ReservationState.HELD:
+        _check_job_is_open(session, principal, after.job_id)
     check_reservation_step(before, after, access.now())
 
 
@@ -100,20 +104,55 @@ def _lapsed(session: Session, principal: Principal) -> list[str]:
 
 
 def _expire(session: Session, principal: Principal) -> None:
-    """Write down that reservations have lapsed, each as the one change that it is."""
-    moment, table = access.now(), reservations
-    for reservation_id in sorted(_lapsed(session, principal)):
-        written = session.execute(
-            update(table)
-            .where(table.c.id == reservation_id, table.c.state == ReservationState.HELD.value)
-            .where(table.c.expires_at <= moment)
-            .values(state=ReservationState.EXPIRED.value, version=table.c.version + 1)
-            .returning(table.c.id)
+    """Write down that reservations have lapsed, each as the one change that it is.
+
+    Rows that somebody else works on are left to him. All rows come before the first audit entry:
+    from that on all other writers wait.
+    """
+    table = reservations
+    free = (
+        select(table.c.id)
+        .where(
+            table.c.shop_id == principal.shop_id,
+            table.c.state == ReservationState.HELD.value,
+            table.c.expires_at <= access.now(),
         )
-        if written.first() is not None:
-            note_change(
-                session, principal, RESERVATIONS.word, reservation_id, "change", _LAPSED_DETAIL
-            )
+        .order_by(table.c.id)
+        .with_for_update(skip_locked=True)
+    )
+    lapsed = list(session.execute(free).scalars())
+    for some in in_steps(lapsed):
+        session.execute(
+            update(table)
+            .where(table.c.id.in_(some))
+            .values(state=ReservationState.EXPIRED.value, version=table.c.version + 1)
+        )
+    for reservation_id in lapsed:
+        note_change(session, principal, RESERVATIONS.word, reservation_id, "change", _LAPSED_DETAIL)
+
+
+def release_held_for(session: Session, job_id: str) -> tuple[Touched, ...]:
+    """Release what is held for a job; return what was touched."""
+    table = reservations
+    moment = access.now()
+    held = (table.c.job_id == job_id, table.c.state == ReservationState.HELD.value)
+    part_ids = session.execute(select(table.c.salvaged_part_id).where(*held)).scalars()
+    # Parts before reservations, by rising id: the order of all who take both.
+    session.execute(
+        select(salvaged_parts.c.id)
+        .where(salvaged_parts.c.id.in_(list(part_ids)))
+        .order_by(salvaged_parts.c.id)
+        .with_for_update(key_share=True)
+    ).all()
+    released = session.execute(
+        update(table)
+        .where(*held, table.c.expires_at > moment)
+        .values(
+            state=ReservationState.RELEASED.value, version=table.c.version + 1, updated_at=moment
+        )
+        .returning(table.c.id)
+    ).scalars()
+    return tuple(Touched("reservation", one, _RELEASED_DETAIL) for one in released)
 
 
 RESERVATIONS: Final = Mapped(

@@ -2,19 +2,22 @@
 
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
-from sqlalchemy import func, select, update
+from sqlalchemy import and_, case, func, or_, select, update
 from sqlalchemy.orm import Session
 
 from db.models.assemblies import positions
 from db.models.condition import findings, units
+from db.models.decision import jobs
 from db.models.interchange import parts
 from db.models.salvage import fitments, reservations, salvaged_part_findings, salvaged_parts
 from db.queries import access
 from db.queries.access import Principal
 from db.queries.assemblies import identity, serviceability
+from db.queries.audit_detail import members_changed
 from db.queries.currency import check_currency
+from db.queries.job_units import busy_with
 from db.queries.mapping import Children, Mapped, Touched
 from db.queries.references import Row, check_distinct, known, position_of
 from shared.assemblies.model import Ruling
@@ -48,13 +51,15 @@ def _check_taking(session: Session, principal: Principal, part: SalvagedPart) ->
         session, principal, units, part.donor_unit_id, "/donor_unit_id", "unit", lock=True
     )
     _check_donor(donor, part.removed_on)
+    _check_at_rest(session, principal, donor["id"])
     position = position_of(
-        session, principal, part.position_id, donor["assembly_id"], "/position_id"
+        session, principal, part.position_id, donor["assembly_id"], "/position_id", steady=True
     )
     check_piece(part.piece, position)
     tree = _tree(session, donor["assembly_id"])
     _check_ruling(session, donor, part.position_id, tree)
     _check_still_there(session, part, tree)
+    check_none_fitted(session, part, tree)
 
 
 def _is_stored(session: Session, part_id: str) -> bool:
@@ -84,6 +89,18 @@ def _check_donor(donor: Row, removed_on: date) -> None:
             f"removed_on is {removed_on}; the unit was released on {donor['released_on']}.",
             "Mend the date that is wrong: nothing is taken before the release.",
             "donor-not-released",
+        )
+
+
+def _check_at_rest(session: Session, principal: Principal, donor_id: str) -> None:
+    """Nothing is taken from a unit that a job works on, or that is promised back as a core."""
+    open_jobs = busy_with(session, principal, [donor_id])[donor_id]
+    if open_jobs:
+        raise InvalidInput(
+            "/donor_unit_id",
+            f"The job {open_jobs[0]['id']} on the unit '{donor_id}', or with it as core, is open.",
+            "Close that job first, or give it another core.",
+            "unit-in-work",
         )
 
 
@@ -140,11 +157,13 @@ def _check_still_there(session: Session, part: SalvagedPart, tree: Tree) -> None
     """Check that the piece did not leave with a whole, nor a whole without its inside."""
     gone = _gone(session, part)
     for holder in _outwards(tree, part.position_id):
-        if holder in gone and gone[holder][0] >= _quantity(session, holder):
+        whole = gone.get(holder)
+        if whole and whole.unbroken == whole.pieces >= _quantity(session, holder):
             raise InvalidInput(
                 "/position_id",
                 f"It left the donor with the whole position '{holder}'.",
-                f"Take it from the salvaged part {gone[holder][1]}, and record that as discarded.",
+                f"To take it out of the salvaged part {whole.example_id}, discard that first: it"
+                " is whole no more.",
                 "taken-already",
             )
     inside = next((inner for inner in _inwards(tree, part.position_id) if inner in gone), None)
@@ -157,15 +176,59 @@ def _check_still_there(session: Session, part: SalvagedPart, tree: Tree) -> None
         )
 
 
-def _gone(session: Session, part: SalvagedPart) -> dict[str, tuple[int, str]]:
-    """Return how many pieces of each position left the donor besides this, and one of them."""
+def check_none_fitted(session: Session, part: SalvagedPart, tree: Tree) -> None:
+    """Check that what sits there now is not a salvaged part: one thing, one record.
+
+    Raises InvalidInput ("fitted-there"): the part that was fitted into the donor is taken back,
+    not recorded anew.
+    """
+    fitted = session.execute(
+        select(fitments.c.salvaged_part_id)
+        .join(jobs, jobs.c.id == fitments.c.job_id)
+        .where(
+            fitments.c.shop_id == jobs.c.shop_id,
+            jobs.c.unit_id == part.donor_unit_id,
+            or_(
+                and_(fitments.c.position_id == part.position_id, fitments.c.piece == part.piece),
+                fitments.c.position_id.in_(_inwards(tree, part.position_id)),
+            ),
+        )
+    ).scalars()
+    fitted_ids = sorted({one for one in fitted if one is not None})
     table = salvaged_parts
+    there = session.execute(
+        select(table.c.id)
+        .where(table.c.id.in_(fitted_ids), table.c.state == SalvagedPartState.FITTED.value)
+        .order_by(table.c.id)
+        .limit(1)
+    ).scalar()
+    if there is not None:
+        raise InvalidInput(
+            "/position_id",
+            f"The salvaged part {there} was fitted there, and is fitted still.",
+            f"Take {there} back: set its state to uninspected. It stays one record.",
+            "fitted-there",
+        )
+
+
+class _Gone(NamedTuple):
+    """What has left a donor of one position; discarded pieces are whole no more."""
+
+    pieces: int
+    unbroken: int
+    example_id: str
+
+
+def _gone(session: Session, part: SalvagedPart) -> dict[str, _Gone]:
+    """Return which pieces of each position left the donor besides this one."""
+    table = salvaged_parts
+    is_unbroken = case((table.c.state != SalvagedPartState.DISCARDED.value, 1), else_=0)
     statement = (
-        select(table.c.position_id, func.count(), func.min(table.c.id))
+        select(table.c.position_id, func.count(), func.sum(is_unbroken), func.min(table.c.id))
         .where(table.c.donor_unit_id == part.donor_unit_id, table.c.id != part.id)
         .group_by(table.c.position_id)
     )
-    return {row[0]: (row[1], row[2]) for row in session.execute(statement)}
+    return {row[0]: _Gone(row[1], row[2], row[3]) for row in session.execute(statement)}
 
 
 def _quantity(session: Session, position_id: str) -> int:
@@ -212,12 +275,48 @@ def _check_part_change(
         held = held_by(session, after.id, access.now())
         if held is not None:
             raise already_reserved(held["id"], "Release the reservation first.")
+    if before.state is SalvagedPartState.DISCARDED and after.state is not before.state:
+        _check_unbroken(session, after)
     if _whence(before) != _whence(after):
         _check_never_promised(session, after.id)
     if (_whence(before), before.removed_on) != (_whence(after), after.removed_on):
         _check_taking(session, principal, after)
+    if before.removed_on != after.removed_on:
+        _check_removed_before_fitted(session, after)
     if before.inspected_on != after.inspected_on:
         check_day_has_come(after.inspected_on, access.now(), "/inspected_on")
+
+
+def _check_unbroken(session: Session, part: SalvagedPart) -> None:
+    """Check that nothing was taken out of a discarded part that turns up again."""
+    donor = session.execute(
+        select(units.c.assembly_id)
+        .where(units.c.id == part.donor_unit_id)
+        .with_for_update(key_share=True)
+    ).one()
+    gone = _gone(session, part)
+    inside = _inwards(_tree(session, donor.assembly_id), part.position_id)
+    taken = next((gone[inner].example_id for inner in inside if inner in gone), None)
+    if taken is not None:
+        raise Conflict(
+            "state-conflict",
+            f"The salvaged part {taken} was taken out of the discarded one, or out of its like.",
+            f"Leave it discarded; if {taken} was recorded by mistake, retire that first.",
+            allowed_states=[SalvagedPartState.DISCARDED.value],
+        )
+
+
+def _check_removed_before_fitted(session: Session, part: SalvagedPart) -> None:
+    first = session.execute(
+        select(func.min(fitments.c.fitted_on)).where(fitments.c.salvaged_part_id == part.id)
+    ).scalar()
+    if first is not None and part.removed_on > first:
+        raise InvalidInput(
+            "/removed_on",
+            f"removed_on is {part.removed_on}; the part was fitted elsewhere on {first}.",
+            f"Give {first} or an earlier day.",
+            "out-of-range",
+        )
 
 
 def _whence(part: SalvagedPart) -> tuple[str, str, int]:
@@ -278,13 +377,21 @@ def _touch_units(session: Session, unit_ids: Sequence[str]) -> tuple[Touched, ..
 
 
 def held_by(session: Session, part_id: str, moment: datetime) -> Row | None:
-    """Return the reservation (id, job_id) that holds a part at a moment; None if none does."""
-    held = select(reservations.c.id, reservations.c.job_id).where(
-        reservations.c.salvaged_part_id == part_id,
-        reservations.c.state == ReservationState.HELD.value,
-        reservations.c.expires_at > moment,
+    """Return the reservation (id, job_id) that holds a part at a moment; None if none does.
+
+    Whoever is about to hold it for longer is waited for: part first, then reservation, is the
+    order of all who take both.
+    """
+    held = (
+        select(reservations.c.id, reservations.c.job_id, reservations.c.expires_at)
+        .where(
+            reservations.c.salvaged_part_id == part_id,
+            reservations.c.state == ReservationState.HELD.value,
+        )
+        .with_for_update()
     )
-    return session.execute(held).mappings().first()
+    row = session.execute(held).mappings().first()
+    return row if row is not None and row["expires_at"] > moment else None
 
 
 def already_reserved(reservation_id: str, fix: str) -> Conflict:
@@ -319,24 +426,24 @@ def expire_lapsed(session: Session, part_id: str, moment: datetime) -> tuple[Tou
         .values(state=ReservationState.EXPIRED.value, version=reservations.c.version + 1)
         .returning(reservations.c.id)
     )
-    return tuple(Touched("reservation", reservation_id) for reservation_id in lapsed.scalars())
+    detail = members_changed({"state": "held"}, {"state": "expired"})
+    return tuple(Touched("reservation", one, detail) for one in lapsed.scalars())
 
 
 def set_state(
     session: Session, part_id: str, state: SalvagedPartState, **columns: Any
 ) -> tuple[Touched, ...]:
-    """Write a part's new state, its version counted up; for what fitments bring about."""
+    """Write the new state of a part that is held, its version counted up; for fitments."""
+    after = {"state": state.value, **columns}
+    named = [salvaged_parts.c[name] for name in after]
+    before = session.execute(select(*named).where(salvaged_parts.c.id == part_id)).mappings()
+    detail = members_changed(dict(before.one()), after)
     session.execute(
         update(salvaged_parts)
         .where(salvaged_parts.c.id == part_id)
-        .values(
-            state=state.value,
-            version=salvaged_parts.c.version + 1,
-            updated_at=access.now(),
-            **columns,
-        )
+        .values(version=salvaged_parts.c.version + 1, updated_at=access.now(), **after)
     )
-    return (Touched(SALVAGED_PARTS.word, part_id),)
+    return (Touched(SALVAGED_PARTS.word, part_id, detail),)
 
 
 def own_part_locked(session: Session, principal: Principal, part_id: str) -> Row:

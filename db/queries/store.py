@@ -2,19 +2,21 @@
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from typing import Any, TypeVar, cast
+from dataclasses import fields, is_dataclass
+from typing import Any, Final, TypeVar, cast
 
 from sqlalchemy import Select, Table, delete, insert, select, update
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from db.queries.access import Principal, note_change, now
-from db.queries.audit_detail import members_changed, record_as_text
+from db.queries.audit_detail import members_changed, record_as_text, row_as_text
 from db.queries.broken import explained
 from db.queries.listing import Place, placed
 from db.queries.mapping import Mapped, Stored, Touched, child_rows, load, row_of
 from db.queries.users import Keeper, used_by
-from shared.errors import Conflict, Forbidden, InvalidInput, NotFound, StaleVersion
+from shared.errors import Conflict, InvalidInput, NotFound, NotTheAuthor, StaleVersion
+from shared.quantities import Quantity
 
 T = TypeVar("T")
 
@@ -80,13 +82,32 @@ def _duplicate(session: Session, mapped: Mapped[T], row: Mapping[str, Any]) -> C
         )
         existing_id = session.execute(statement).scalar()
         if existing_id is not None:
+            word, told = mapped.word.replace("-", " "), _told_by(mapped, columns)
             return Conflict(
                 "duplicate",
-                f"An equal {mapped.word.replace('-', ' ')} is recorded already: {existing_id}.",
-                "Use the one that exists.",
+                f"A {word} with the same {told} is recorded already: {existing_id}.",
+                "Use the one that exists, or give another " + told.replace(" and ", " or ") + ".",
                 existing_id=existing_id,
             )
     return None
+
+
+_SAID: Final = {
+    ("assembly", "identity_key"): "maker, model and range of serial numbers",
+    ("part", "identity_key"): "maker and number",
+    ("finding", "supersedes_id"): "superseded finding",
+}
+"""How columns that make a record the same as another are said, where their names do not."""
+
+
+def _told_by(mapped: Mapped[Any], columns: Iterable[str]) -> str:
+    """Return the members that make a record equal to another, in words."""
+    told = [
+        _SAID.get((mapped.word, name), name.removesuffix("_key").removesuffix("_id"))
+        for name in columns
+        if name != mapped.owner
+    ]
+    return " and ".join(", ".join(told).rsplit(", ", 1)).replace("_", " ")
 
 
 # --- read ------------------------------------------------------------------------------------
@@ -146,12 +167,12 @@ def change(
     """Change a record whose version is one of those expected, and write the audit row.
 
     ``edit`` makes the new record from the one stored; where it is equal nothing is written and
-    the version stays. Raises NotFound, Forbidden for another shop's record of the catalogue,
+    the version stays. Raises NotFound, NotTheAuthor for another shop's record of the catalogue,
     StaleVersion, InvalidInput and Conflict as ``create`` does.
     """
     stored = _own_locked(session, principal, mapped, record_id, expected)
     record = edit(stored)
-    if record == stored.record:
+    if record == stored.record and _as_entered(record) == _as_entered(stored.record):
         return stored
     _check_fixed(mapped, stored.record, record)
     if mapped.check_change is not None:
@@ -167,6 +188,17 @@ def change(
     return read(session, principal, mapped, record_id)
 
 
+def _as_entered(value: object) -> list[str]:
+    """Return the quantities in a record as they were entered: 12 and 12.00 are read differently."""
+    if isinstance(value, Quantity):
+        return [str(value)]
+    if is_dataclass(value) and not isinstance(value, type):
+        return [text for one in fields(value) for text in _as_entered(getattr(value, one.name))]
+    if isinstance(value, tuple):
+        return [text for item in value for text in _as_entered(item)]
+    return []
+
+
 def _own_locked(
     session: Session,
     principal: Principal,
@@ -180,7 +212,7 @@ def _own_locked(
     if not found:
         raise NotFound(mapped.word, record_id)
     if found[0].author_shop_id != principal.shop_id:
-        raise Forbidden("author")
+        raise NotTheAuthor(mapped.word, record_id)
     if found[0].version not in expected:
         raise StaleVersion(mapped.word, record_id, found[0].version)
     return found[0]
@@ -227,7 +259,7 @@ def retire(
 ) -> None:
     """Take a record out that nothing uses; the audit row keeps what it said.
 
-    Raises NotFound, Forbidden, StaleVersion, Conflict ("in-use", with used_by).
+    Raises NotFound, NotTheAuthor, StaleVersion, Conflict ("in-use", with used_by).
     """
     stored = _own_locked(session, principal, mapped, record_id, expected)
     if mapped.check_retire is not None:
@@ -235,11 +267,9 @@ def retire(
     own = [(one.table, one.owner) for one in mapped.children] + list(mapped.owns)
     _check_unused(session, principal, mapped, record_id, frozenset(t for t, _ in own), keepers)
     gone = [
-        (keepers[table].word, found_id)
+        Touched(keepers[table].word, row["id"], row_as_text(row))
         for table, owner in mapped.owns
-        for found_id in session.execute(
-            select(table.c.id).where(table.c[owner] == record_id)
-        ).scalars()
+        for row in session.execute(select(table).where(table.c[owner] == record_id)).mappings()
     ]
     _delete_rows(session, own, record_id)
     session.execute(delete(mapped.table).where(mapped.table.c.id == record_id))
@@ -264,11 +294,14 @@ def _check_unused(
     if not users.named and not users.are_more:
         return
     named = ", ".join(user["id"] for user in users.named)
-    others = "records that are not listed" if users.are_more else ""
+    others = "records that are not listed" if users.named else "records of other shops"
     word = mapped.word.replace("-", " ").capitalize()
+    told = " and ".join(filter(None, (named, others if users.are_more else "")))
     raise Conflict(
         "in-use",
-        f"{word} {record_id} is used by {' and '.join(filter(None, (named, others)))}.",
-        "Retire or change first what uses it.",
+        f"{word} {record_id} is used by {told}.",
+        "Retire or change first what uses it."
+        if users.named
+        else "Leave it: other shops rely on it.",
         used_by=users.named,
     )

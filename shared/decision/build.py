@@ -56,6 +56,7 @@ def build(snapshot: Snapshot) -> Built:
     last_day = calendar_end(snapshot, max(order_days.values()), confidence)
     draft = Draft(bench, Pricing(snapshot.settings.pricing), order_days, last_day)
     _note_calendar(draft)
+    _note_claims_left_out(draft)
     add_whole_sources(draft)
     for planned in bench.planned:
         add_position_sources(draft, planned)
@@ -123,6 +124,17 @@ def _note_calendar(draft: Draft) -> None:
     later = sum(f.found_at > draft.bench.snapshot.as_of for f in draft.bench.snapshot.findings)
     if later:
         draft.assume(f"{later} findings are later than the moment of this answer; they count.")
+
+
+def _note_claims_left_out(draft: Draft) -> None:
+    count = draft.bench.snapshot.claims_left_out
+    if count:
+        claims, are = ("claim", "is") if count == 1 else ("claims", "are")
+        draft.assume(
+            f"{count} interchange {claims} recorded by other shops {are} not reckoned with: the "
+            "rework is in another currency than the shop's or larger than a plan takes in, or "
+            "there are too many on the same two parts."
+        )
 
 
 def _case(draft: Draft, starts_on_day_zero: bool) -> PlanningCase:

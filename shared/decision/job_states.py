@@ -26,6 +26,9 @@ class JobState(StrEnum):
     CLOSED = "closed"
 
 
+OPEN: Final = tuple(state for state in JobState if state is not JobState.CLOSED)
+"""The states of a job that still wants its unit, its core and what is held for it."""
+
 NEXT: Final[dict[JobState, tuple[JobState, ...]]] = {
     JobState.BOOKED_IN: (JobState.OPENED, JobState.CLOSED),
     JobState.OPENED: (JobState.MEASURED, JobState.CLOSED),

@@ -63,6 +63,8 @@ class Snapshot:
     ``units`` holds the job's own unit, the donors and the stock units. Records that the job cannot
     reach (another assembly's) are left out by whoever fills it. ``salvaged_parts`` are those on the
     shelf that may fit here and are not held for another job; their donors are among the units.
+    ``claims_left_out`` counts claims by other shops that the shop cannot reckon with: in another
+    currency, beyond measure, or too many.
     """
 
     as_of: datetime
@@ -81,4 +83,5 @@ class Snapshot:
     suppliers: tuple[Supplier, ...] = ()
     offers: tuple[Offer, ...] = ()
     salvaged_parts: tuple[ShelvedPart, ...] = ()
+    claims_left_out: int = 0
     aim: Aim = Aim.PRICE

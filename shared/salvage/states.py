@@ -49,6 +49,15 @@ def check_start(state: SalvagedPartState) -> None:
         )
 
 
+def has_come(day: date, moment: datetime) -> bool:
+    """Return whether a day has begun somewhere at a moment, in UTC (UTC+14 is first).
+
+    >>> has_come(date(2031, 3, 5), datetime(2031, 3, 4, 10))
+    True
+    """
+    return day <= (moment + timedelta(hours=_FIRST_ZONE_HOURS)).date()
+
+
 def check_day_has_come(day: date | None, moment: datetime, pointer: str) -> None:
     """Check that something done is not of a day that has begun nowhere yet (UTC+14 is first).
 
@@ -56,8 +65,7 @@ def check_day_has_come(day: date | None, moment: datetime, pointer: str) -> None
 
     >>> check_day_has_come(date(2031, 3, 5), datetime(2031, 3, 4, 10), "/removed_on")
     """
-    latest = (moment + timedelta(hours=_FIRST_ZONE_HOURS)).date()
-    if day is not None and day > latest:
+    if day is not None and not has_come(day, moment):
         raise InvalidInput(
             pointer,
             f"{pointer.removeprefix('/')} is {day}, a day to come.",

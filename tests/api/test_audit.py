@@ -144,9 +144,12 @@ def test_the_rulings_of_a_position_and_who_made_them_can_be_followed(
             assert entry["by_own_shop"] is is_own
             assert (entry["key_id"] is not None) is is_own
         # The first came with its position, and stands in the position's entry.
-        assert entries(reader, record_id=listed[0]["id"]) == []
-        (entry,) = entries(reader, record_id=position)
-        assert entry["action"] == "create"
+        (entry,) = entries(reader, record_id=listed[0]["id"])
+        assert (entry["kind"], entry["action"]) == ("position", "create")
+        assert [one["record_id"] for one in entry["touched"]] == [listed[0]["id"]]
+        first_entry, *ruled = entries(reader, record_id=position)
+        assert first_entry == entry
+        assert [one["record_id"] for one in ruled] == made
         read = reader.get(f"/positions/{position}").json()
         assert read["serviceability"]["ruling"] == "serviceable"
         assert read["version"] == 3

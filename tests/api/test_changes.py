@@ -86,6 +86,22 @@ def test_every_kind_sent_again_as_it_was_read_is_the_same(shop: Shop, world: Wor
         assert answer.json() == before
 
 
+def test_a_quantity_is_kept_as_it_was_entered_last(shop: Shop, world: World) -> None:
+    where = f"/characteristics/{world.made['/characteristics'][0]}"
+    answer = change(shop, where, {"service_lower": {"value": "19.9950"}}, 1)
+    assert answer.json()["version"] == 2
+    assert answer.json()["service_lower"]["value"] == "19.9950"
+
+
+def test_a_body_is_refused_where_none_is_read(shop: Shop) -> None:
+    supplier = shop.make("/suppliers", bodies.supplier())
+    for method in ("GET", "DELETE"):
+        answer = shop.call(method, f"/suppliers/{supplier}", json={}, headers={"If-Match": '"1"'})
+        assert answer.status_code == 415
+        assert answer.json()["type"] == "/problems/media-type"
+    assert shop.get(f"/suppliers/{supplier}").status_code == 200
+
+
 @pytest.mark.parametrize(
     ("tag", "status", "problem"),
     [
@@ -227,7 +243,7 @@ def test_a_customers_unit_is_no_donor_until_released_and_its_job_closed(
     patch = {"kind": "donor", "donor": terms}
     answer = change(shop, f"/units/{unit}", patch, 1)
     assert error_of(answer, "/released_on")
-    released = {**patch, "released_on": "2031-03-04"}
+    released = {**patch, "released_on": "2026-02-11"}
     answer = change(shop, f"/units/{unit}", released, 1)
     assert answer.json()["type"] == "/problems/state-conflict", answer.text
     assert job in answer.json()["detail"]
@@ -251,6 +267,8 @@ def test_what_another_shop_wrote_is_read_and_not_changed(
             retire(other_shop, where, version),
         ):
             assert answer.status_code == (403 if is_read else 404), (path, answer.text)
+            name = "not-the-author" if is_read else "not-found"
+            assert answer.json()["type"] == f"/problems/{name}"
         assert shop.get(where).json()["version"] == version
 
 
@@ -308,6 +326,7 @@ def test_another_shops_users_are_not_named(shop: Shop, other_shop: Shop) -> None
     answer = retire(shop, f"/parts/{part}", 1)
     assert answer.status_code == 409
     assert answer.json()["used_by"] == []
+    assert "other shops" in answer.json()["detail"]
     assert offer not in answer.text
 
 
@@ -367,6 +386,46 @@ def test_changes_are_paged_without_gap_or_repeat(shop: Shop) -> None:
         following = answer.get("next")
     assert sorted(found) == sorted(made)
     assert found[-1] == made[3]
+
+
+def test_a_sequence_is_told_only_when_all_of_it_is(shop: Shop) -> None:
+    """A position that goes takes its rulings with it: one write, several records."""
+    assembly = shop.make("/assemblies", bodies.assembly())
+    position = shop.make("/positions", {"assembly_id": assembly, "name": "Wheel"})
+    ruling = {"ruling": "inspect-only", "reason": "No rig for it."}
+    rulings = [
+        shop.make("/serviceability-rulings", {**ruling, "position_id": position}) for _ in range(3)
+    ]
+    since = shop.get("/jobs", updated_since="0").json()["sequence"]
+    since = str(max(int(since), newest(shop)))
+    assert retire(shop, f"/positions/{position}", 4).status_code == 204
+    gone: set[str] = set()
+    while True:
+        page = shop.get("/serviceability-rulings", updated_since=since, limit="2").json()
+        gone |= set(page["retired_ids"])
+        if "next" not in page:
+            break
+        assert page["sequence"] == since, "a part of the write was not told yet"
+        page = shop.get(page["next"]).json()
+        gone |= set(page["retired_ids"])
+        assert "next" not in page
+        break
+    assert gone >= set(rulings)
+    assert len(gone) == 4
+    told = shop.get("/audit-entries", record_id=position).json()["items"][-1]
+    assert {one["record_id"] for one in told["touched"]} == gone
+    assert told["touched"][0]["detail"]["ruling"] in ("serviceable", "inspect-only")
+
+
+def newest(shop: Shop) -> int:
+    """The sequence of a write made just now."""
+    made = shop.make("/suppliers", bodies.supplier())
+    return int(shop.get("/audit-entries", record_id=made).json()["items"][0]["sequence"])
+
+
+def test_a_sequence_that_was_never_reached_is_refused(shop: Shop) -> None:
+    answer = shop.get("/suppliers", updated_since=str(newest(shop) + 1_000_000))
+    assert error_of(answer, "/updated_since")["code"] == "out-of-range"
 
 
 def test_a_ruling_shows_among_the_changes_of_its_position(shop: Shop, world: World) -> None:

@@ -147,6 +147,12 @@ def test_every_problem_has_one_form(shop: Shop, monkeypatch: pytest.MonkeyPatch,
     check_form(answer, name)
 
 
+def test_another_shop_changes_no_entry_of_the_catalogue(shop: Shop, other_shop: Shop) -> None:
+    where = f"/parts/{shop.make('/parts', bodies.part())}"
+    answer = other_shop.call("DELETE", where, headers={"If-Match": '"1"'})
+    check_form(answer, "not-the-author")
+
+
 def test_a_reader_is_forbidden_to_write(reader: Shop) -> None:
     check_form(reader.post("/suppliers", SUPPLIER), "forbidden")
 
@@ -169,7 +175,7 @@ def check_form(answer: Any, name: str) -> None:
 
 
 def test_the_whole_catalogue_is_provoked() -> None:
-    assert set(PROVOKED) | {"forbidden"} == set(CATALOGUE)
+    assert set(PROVOKED) | {"forbidden", "not-the-author"} == set(CATALOGUE)
 
 
 def test_every_problem_has_its_page(client: TestClient[Any]) -> None:

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from api.choice import freeze, replay
+from db.queries import access
 from db.queries.access import now
 from shared.decision.codec import from_builtins
 from shared.decision.decide import decide
@@ -77,7 +78,7 @@ def offered(shop: Shop, job: str, **query: str) -> tuple[list[str], str]:
 
 
 def test_the_options_offer_the_free_part_and_not_the_one_held_for_another_job(
-    shop: Shop, bearing_job: dict[str, str]
+    shop: Shop, bearing_job: dict[str, str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     label = {key: shop.get(f"/salvaged-parts/{bearing_job[key]}").json()["label"]
              for key in ("one", "other")}  # fmt: skip
@@ -92,7 +93,10 @@ def test_the_options_offer_the_free_part_and_not_the_one_held_for_another_job(
     assert label["other"] not in told
     assert offered(shop, bearing_job["other_job"])[0] == [bearing_job["other"]]
 
-    lapsed = f"{now() + timedelta(days=8):%Y-%m-%dT%H:%M:%SZ}"
+    later = now() + timedelta(days=8)
+    lapsed = f"{later:%Y-%m-%dT%H:%M:%SZ}"
+    assert offered(shop, bearing_job["job"], as_of=lapsed)[0] == [bearing_job["one"]]
+    monkeypatch.setattr(access, "now", lambda: later)
     assert offered(shop, bearing_job["job"], as_of=lapsed)[0] == [bearing_job["other"]]
 
 

@@ -52,10 +52,9 @@ def test_anothers_entries_are_those_of_the_catalogue_without_the_key(
 
 
 @pytest.mark.engines("sqlite")
-@pytest.mark.parametrize("record_id", [None, "sup_x"])
-def test_a_page_of_the_audit_is_served_by_an_index(
-    workshop: Workshop, record_id: str | None
-) -> None:
+@pytest.mark.parametrize("of_one", [False, True])
+def test_a_page_of_the_audit_is_served_by_an_index(workshop: Workshop, of_one: bool) -> None:
+    record_id = workshop.supplier().id if of_one else None
     seen: list[tuple[str, object]] = []
 
     def note(connection, cursor, statement, parameters, *_):
@@ -66,10 +65,10 @@ def test_a_page_of_the_audit_is_served_by_an_index(
     event.listen(engine, "before_cursor_execute", note)
     read(workshop, record_id, after=3)
     event.remove(engine, "before_cursor_execute", note)
-    ((statement, parameters),) = seen
+    statement, parameters = seen[0]
     with engine.connect() as connection:
         plan = connection.exec_driver_sql(f"EXPLAIN QUERY PLAN {statement}", parameters).all()
     steps = [row[-1] for row in plan]
+    assert not any(step.startswith("SCAN audit") for step in steps), steps
     index = "shop_id" if record_id is None else "record_id"
-    assert len(steps) == 1, steps
-    assert f"ix_audit_entries_{index}_sequence" in steps[0], steps
+    assert any(f"ix_audit_entries_{index}_sequence" in step for step in steps), steps

@@ -18,7 +18,7 @@ from shared.assemblies.model import Assembly, CautionNote
 from shared.condition.model import Shim, ShimEffect, ShimPack, ShimStage, Unit
 from shared.decision.outcome import Comeback, Outcome
 from shared.decision.snapshot import Aim, Job
-from shared.errors import Conflict, Forbidden, InvalidInput, NotFound
+from shared.errors import Conflict, InvalidInput, NotFound, NotTheAuthor
 from shared.evidence import Caution, CautionKind, EvidenceKind
 from shared.fasteners.model import FeatureKind, SpecialTool, StockItem, ToolFeature, ToolFunction
 from shared.interchange.model import Part, Supersession, SupersessionLine
@@ -120,7 +120,7 @@ def test_a_caution_is_changed_and_retired_by_its_author_alone(
         lambda: changed(neighbour, note, text="No."),
         lambda: retired(neighbour, note),
     ):
-        with pytest.raises(Forbidden):
+        with pytest.raises(NotTheAuthor):
             forbidden()
     other_part = workshop.part()
     stored = changed(workshop, note, text="Very hot oil.", part_id=other_part.id)
@@ -269,7 +269,7 @@ def test_a_supersession_is_changed_and_retired(workshop: Workshop, neighbour: Wo
         "/earlier_part_id",
         "fixed-member",
     )
-    with pytest.raises(Forbidden):
+    with pytest.raises(NotTheAuthor):
         retired(neighbour, record)
     retired(workshop, record)
     retired(workshop, better)
@@ -367,7 +367,7 @@ def test_a_special_tool_is_changed_and_retired(workshop: Workshop, neighbour: Wo
     with pytest.raises(Conflict):
         retired(workshop, tool)
     retired(workshop, note)
-    with pytest.raises(Forbidden):
+    with pytest.raises(NotTheAuthor):
         retired(neighbour, tool)
     retired(workshop, tool)
     retired(workshop, operation)

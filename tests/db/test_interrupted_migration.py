@@ -1,4 +1,4 @@
-"""A migration cut short at any statement has changed nothing, and the next one finishes the work."""
+"""A migration cut short at any statement has changed nothing; the next one finishes the work."""
 
 import os
 import signal
@@ -45,7 +45,7 @@ def upgrade_killed_at(url: str, statement: int) -> int:
     ).returncode
 
 
-@pytest.mark.parametrize("statement", [3, 40, 120, 215])
+@pytest.mark.parametrize("statement", [40, 215])
 def test_a_first_migration_killed_half_way_begins_again(
     new_url: Callable[[], str], statement: int
 ) -> None:
@@ -61,7 +61,7 @@ def test_a_first_migration_killed_half_way_begins_again(
     engine.dispose()
 
 
-@pytest.mark.parametrize("statement", [8, 30])
+@pytest.mark.parametrize("statement", [30])
 def test_a_later_migration_killed_half_way_leaves_the_earlier_schema(
     new_url: Callable[[], str], statement: int
 ) -> None:

@@ -138,7 +138,7 @@ def test_a_customers_unit_gives_parts_once_it_is_released(yard: Yard) -> None:
 
 
 def test_a_unit_that_goes_back_to_its_customer_gives_no_part(yard: Yard) -> None:
-    change(yard.workshop, yard.donor, kind=UnitKind.CUSTOMER, donor=None)
+    change(yard.workshop, yard.donor, kind=UnitKind.CUSTOMER, donor=None, released_on=None)
     refused(yard.part, "/donor_unit_id", "donor-not-released")
 
 

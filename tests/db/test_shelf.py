@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from db.queries import records
+from db.queries import access, records
 from db.queries.decision import load_snapshot
 from shared.assemblies.model import Assembly, Position
 from shared.condition.model import Unit, UnitKind
@@ -72,12 +72,16 @@ def test_only_what_lies_on_the_shelf_is_told(shelf: Shelf) -> None:
     assert (told.label, told.worth, told.part_id) == (part.label, part.worth, shelf.bearing.id)
 
 
-def test_a_part_held_for_another_job_is_not_there_until_its_time_is_up(shelf: Shelf) -> None:
+def test_a_part_held_for_another_job_is_not_there_until_its_time_is_up(
+    shelf: Shelf, monkeypatch: pytest.MonkeyPatch
+) -> None:
     free, held = shelf.part(), shelf.part()
     other = shelf.workshop.job(shelf.workshop.unit(shelf.assembly))
     soon = datetime.now(UTC).replace(microsecond=0) + timedelta(days=1)
     shelf.workshop.reservation(held, other, expires_at=soon)
     assert shelf.told(soon - timedelta(seconds=1)) == {free.id}
+    assert shelf.told(soon) == {free.id}, "held today, whatever day is asked about"
+    monkeypatch.setattr(access, "now", lambda: soon)
     assert shelf.told(soon) == {free.id, held.id}
     assert shelf.told(soon - timedelta(seconds=1), other) == {free.id, held.id}
 

@@ -9,7 +9,7 @@ from sqlalchemy import event
 
 from db.queries.decision import load_snapshot
 from shared.assemblies.model import OperationKind, Ruling, SetKind
-from shared.condition.model import Unit, UnitKind
+from shared.condition.model import DonorTerms, Unit, UnitKind
 from shared.decision.codec import snapshot_from_bytes, snapshot_hash, to_bytes
 from shared.decision.snapshot import Aim, Snapshot
 from shared.errors import Conflict, NotFound
@@ -51,7 +51,7 @@ def written_by_hand(w: Workshop, other: Workshop) -> Snapshot:
     unit = w.unit(assembly, serial_number="150")
     donor = w.donor(assembly, released_on=REMOVED_ON)
     stock = w.donor(assembly, kind=UnitKind.STOCK, released_on=None)
-    core = w.unit(assembly)
+    core = w.unit(assembly, kind=UnitKind.STOCK, donor=DonorTerms(is_owned=True))
     supplier, reworker = w.supplier(), w.supplier()
     offers = (
         w.offer(supplier, assembly_id=assembly.id),
