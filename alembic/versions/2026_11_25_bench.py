@@ -4,6 +4,8 @@ Names are written out in full, so that this file says the same whatever the mode
 are whole millionths, money whole minor units, times UTC.
 """
 
+from datetime import UTC, datetime
+
 import sqlalchemy as sa
 from alembic import op
 
@@ -26,6 +28,35 @@ GONE = sa.text("UPDATE changes SET is_retired = (1 = 1) WHERE kind IN :kinds").b
     sa.bindparam("kinds", KINDS, expanding=True)
 )
 
+# What goes with its table is told: an audit entry for each record, and a number among the changes
+# that whoever keeps a copy has not read yet.
+GONE_NOTE = "The schema went back to one without such records."
+ENTRY = """
+    INSERT INTO audit_entries (shop_id, key_id, noted_at, kind, record_id, action, detail)
+    SELECT r.{owner}, coalesce(
+        (SELECT e.key_id FROM audit_entries e WHERE e.record_id = r.id
+         ORDER BY e.sequence DESC LIMIT 1),
+        (SELECT min(k.id) FROM keys k WHERE k.shop_id = r.{owner})
+    ), :moment, :kind, r.id, :action, :note
+    FROM {table} r {only} ORDER BY r.id
+"""
+NEW_NUMBERS = """
+    UPDATE changes SET is_retired = (1 = 1), sequence = (
+        SELECT max(a.sequence) FROM audit_entries a WHERE a.record_id = changes.record_id
+    )
+    WHERE EXISTS (
+        SELECT 1 FROM audit_entries a WHERE a.record_id = changes.record_id AND a.sequence > :last
+    )
+"""
+OWNED = (
+    ("cautions", "author_shop_id", "caution"),
+    ("deliveries", "shop_id", "delivery"),
+    ("outcomes", "shop_id", "outcome"),
+    ("shim_packs", "shop_id", "shim-pack"),
+    ("special_tools", "author_shop_id", "special-tool"),
+    ("stock_items", "shop_id", "stock-item"),
+    ("supersessions", "author_shop_id", "supersession"),
+)
 TABLES = (
     "outcome_comebacks",
     "outcomes",
@@ -55,8 +86,23 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
+    last, at = last_sequence(), datetime.now(UTC)
+    for table, owner, kind in OWNED:
+        note(table, owner, kind=kind, action="retire", note=GONE_NOTE, moment=at)
+    op.get_bind().execute(sa.text(NEW_NUMBERS), {"last": last})
     for table in TABLES:
         op.drop_table(table)
+
+
+def last_sequence() -> int:
+    return op.get_bind().execute(sa.text("SELECT max(sequence) FROM audit_entries")).scalar() or 0
+
+
+def note(table: str, owner: str, only: str = "", **entry: object) -> None:
+    """Write an audit entry for each row of a table."""
+    statement = sa.text(ENTRY.format(table=table, owner=owner, only=only))
+    moment_type = sa.bindparam("moment", type_=moment())
+    op.get_bind().execute(statement.bindparams(moment_type), entry)
 
 
 def tools_and_stock() -> None:

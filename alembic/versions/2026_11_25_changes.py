@@ -54,6 +54,20 @@ RULED_POSITIONS = """
         SELECT 1 FROM serviceability_rulings r WHERE r.position_id = changes.record_id
     )
 """
+# What these writes touched besides their own record, as later ones tell it.
+FIRST_TOUCHES = """
+    INSERT INTO audit_touches (sequence, record_id, kind)
+    SELECT min(a.sequence), r.id, 'serviceability-ruling'
+    FROM serviceability_rulings r JOIN audit_entries a ON a.record_id = r.position_id
+    WHERE NOT EXISTS (SELECT 1 FROM audit_entries own WHERE own.record_id = r.id)
+    GROUP BY r.id
+"""
+LATER_TOUCHES = """
+    INSERT INTO audit_touches (sequence, record_id, kind)
+    SELECT min(a.sequence), r.position_id, 'position'
+    FROM serviceability_rulings r JOIN audit_entries a ON a.record_id = r.id
+    GROUP BY r.id, r.position_id
+"""
 INDEXES = (
     *((table, time) for table in CATALOGUE for time in ("created_at", "updated_at")),
     *((table, "shop_id", time) for table in PRIVATE for time in ("created_at", "updated_at")),
@@ -104,6 +118,8 @@ def upgrade() -> None:
     op.execute(FROM_AUDIT)
     op.execute(FIRST_RULINGS)
     op.execute(RULED_POSITIONS)
+    op.execute(FIRST_TOUCHES)
+    op.execute(LATER_TOUCHES)
 
 
 def downgrade() -> None:

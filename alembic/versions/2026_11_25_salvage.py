@@ -1,5 +1,9 @@
 """Salvaged parts, for whom they are held, and what was fitted where."""
 
+import hashlib
+import json
+from datetime import UTC, datetime
+
 import sqlalchemy as sa
 from alembic import op
 
@@ -31,9 +35,40 @@ INDEXES = (
     ),
 )
 TABLES = ("fitments", "reservations", "salvaged_part_findings", "salvaged_parts")
+KINDS = {"fitments": "fitment", "reservations": "reservation", "salvaged_parts": "salvaged-part"}
+SERIAL_INDEX = "ix_units_shop_id_assembly_id_serial_key"
+
+# What goes with its table is told: an audit entry for each record, and a number among the changes
+# that whoever keeps a copy has not read yet.
+GONE_NOTE = "The schema went back to one without such records."
+ENTRY = """
+    INSERT INTO audit_entries (shop_id, key_id, noted_at, kind, record_id, action, detail)
+    SELECT r.{owner}, coalesce(
+        (SELECT e.key_id FROM audit_entries e WHERE e.record_id = r.id
+         ORDER BY e.sequence DESC LIMIT 1),
+        (SELECT min(k.id) FROM keys k WHERE k.shop_id = r.{owner})
+    ), :moment, :kind, r.id, :action, :note
+    FROM {table} r {only} ORDER BY r.id
+"""
+NEW_NUMBERS = """
+    UPDATE changes SET is_retired = (kind <> 'unit'), sequence = (
+        SELECT max(a.sequence) FROM audit_entries a WHERE a.record_id = changes.record_id
+    )
+    WHERE EXISTS (
+        SELECT 1 FROM audit_entries a WHERE a.record_id = changes.record_id AND a.sequence > :last
+    )
+"""
+# A step down forgets what was taken from donors: they seem whole again, and read differently.
+TAKEN_FROM = "WHERE r.id IN (SELECT s.donor_unit_id FROM salvaged_parts s)"
+TAKEN_NOTE = "The schema went back to one that does not know what was taken from the unit."
+WHOLE_AGAIN = """
+    UPDATE units SET version = version + 1, updated_at = :moment
+    WHERE id IN (SELECT s.donor_unit_id FROM salvaged_parts s)
+"""
 
 
 def upgrade() -> None:
+    serial_keys()
     salvaged_parts()
     reservations()
     fitments()
@@ -47,11 +82,79 @@ def upgrade() -> None:
         sqlite_where=HELD,
         postgresql_where=HELD,
     )
+    op.create_index(
+        "ix_reservations_held_until",
+        "reservations",
+        ["shop_id", "expires_at"],
+        sqlite_where=HELD,
+        postgresql_where=HELD,
+    )
 
 
 def downgrade() -> None:
+    tell_what_goes()
     for table in TABLES:
         op.drop_table(table)
+    op.drop_index(SERIAL_INDEX, "units")
+    op.drop_column("units", "serial_key")
+
+
+def tell_what_goes() -> None:
+    """Count donors that seem whole again up, and give all that changes a new number."""
+    last, at = last_sequence(), datetime.now(UTC)
+    moment_type = sa.bindparam("moment", type_=moment())
+    op.get_bind().execute(sa.text(WHOLE_AGAIN).bindparams(moment_type), {"moment": at})
+    told = {"action": "change", "note": TAKEN_NOTE}
+    note("units", "shop_id", TAKEN_FROM, kind="unit", moment=at, **told)
+    for table, kind in KINDS.items():
+        note(table, "shop_id", kind=kind, action="retire", note=GONE_NOTE, moment=at)
+    op.get_bind().execute(sa.text(NEW_NUMBERS), {"last": last})
+
+
+def last_sequence() -> int:
+    return op.get_bind().execute(sa.text("SELECT max(sequence) FROM audit_entries")).scalar() or 0
+
+
+def note(table: str, owner: str, only: str = "", **entry: object) -> None:
+    """Write an audit entry for each row of a table."""
+    statement = sa.text(ENTRY.format(table=table, owner=owner, only=only))
+    moment_type = sa.bindparam("moment", type_=moment())
+    op.get_bind().execute(statement.bindparams(moment_type), entry)
+
+
+def serial_keys() -> None:
+    """Give each unit its serial number without regard to case and runs of blanks, as labels have.
+
+    Units whose serial numbers are equal so far only in this form stay as they are: the later ones
+    get no key, and are told as duplicates of the first when they are next changed.
+    """
+    op.add_column("units", sa.Column("serial_key", sa.String(1000)))
+    units = sa.table(
+        "units",
+        *(sa.column(name) for name in ("id", "shop_id", "assembly_id", "serial_number")),
+        sa.column("serial_key"),
+    )
+    seen: set[tuple[str, str, str]] = set()
+    found = op.get_bind().execute(
+        sa.select(units.c.id, units.c.shop_id, units.c.assembly_id, units.c.serial_number)
+        .where(units.c.serial_number.is_not(None))
+        .order_by(units.c.id)
+    )
+    rows = []
+    for unit_id, shop_id, assembly_id, serial_number in found.all():
+        key = folded(serial_number)
+        if (shop_id, assembly_id, key) not in seen:
+            seen.add((shop_id, assembly_id, key))
+            rows.append({"unit_id": unit_id, "key": key})
+    if rows:
+        statement = sa.update(units).where(units.c.id == sa.bindparam("unit_id"))
+        op.get_bind().execute(statement.values(serial_key=sa.bindparam("key")), rows)
+    op.create_index(SERIAL_INDEX, "units", ["shop_id", "assembly_id", "serial_key"], unique=True)
+
+
+def folded(text: str) -> str:
+    key = json.dumps([" ".join(text.casefold().split())])
+    return key if len(key) <= 1000 else f"sha256:{hashlib.sha256(key.encode()).hexdigest()}"
 
 
 def salvaged_parts() -> None:

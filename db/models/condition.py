@@ -4,6 +4,7 @@ from sqlalchemy import Boolean, Column, Date, ForeignKey, Index, Integer, Table,
 
 from db.models.base import (
     LONG,
+    SHORT,
     decimal,
     flat,
     ident_column,
@@ -63,8 +64,11 @@ units = private(
         "The donor is not the shop's own and has no price.",
         "Give price (zero if it is free), or set is_owned to true.",
     ),
+    # The serial number in the one form in which equal serial numbers are equal.
+    text("serial_key", 5 * SHORT, optional=True),
     # One serial number on one design is one unit; unknown serial numbers never meet.
     UniqueConstraint("shop_id", "assembly_id", "serial_number"),
+    Index(None, "shop_id", "assembly_id", "serial_key", unique=True),
     Index(None, "shop_id", "kind", "id"),
     Index(None, "shop_id", "assembly_id", "id"),
     Index(None, "shop_id", "serial_number", "id"),

@@ -127,6 +127,14 @@ reservations = private(
         sqlite_where=_held(),
         postgresql_where=_held(),
     ),
+    # Which of them have lapsed is asked at each look at what changed.
+    Index(
+        "ix_reservations_held_until",
+        "shop_id",
+        "expires_at",
+        sqlite_where=_held(),
+        postgresql_where=_held(),
+    ),
 )
 
 fitments = private(

@@ -59,6 +59,13 @@ from shared.interchange.candidates import serial_in_range
 from shared.quantities import kind_of
 
 MOST_POSITIONS: Final = 500
+MOST_GROUPS: Final = 500
+MOST_SETS: Final = 500
+MOST_OPERATIONS: Final = 2_000
+MOST_CHARACTERISTICS: Final = 2_000
+"""What an assembly may have of each: as many as a snapshot takes in."""
+MOST_HOURS: Final = 100_000
+"""Hours of all labour operations of an assembly together: a plan reckons in fewer minutes."""
 MOST_CAUTIONS: Final = 50
 """Cautions that one shop may record about one thing."""
 MOST_CAUTIONS_BY_OTHERS: Final = 200
@@ -103,13 +110,7 @@ def _check_position(session: Session, principal: Principal, position: Position) 
             "/access_group_id",
         )
     outer_of = _outer_of(session, tables.positions, "parent_id", position.assembly_id)
-    if position.id not in outer_of and len(outer_of) >= MOST_POSITIONS:
-        raise InvalidInput(
-            "/assembly_id",
-            f"The assembly has {MOST_POSITIONS} positions, which is all it can have.",
-            "Record an inner assembly as one of its own.",
-            "too-many",
-        )
+    _check_room(len(outer_of.keys() - {position.id}), MOST_POSITIONS, "positions", "/assembly_id")
     check_branch(outer_of, position.id, position.parent_id, "/parent_id")
     if position.parent_id is not None:
         position_of(session, principal, position.parent_id, position.assembly_id, "/parent_id")
@@ -118,9 +119,27 @@ def _check_position(session: Session, principal: Principal, position: Position) 
 def _check_access_group(session: Session, principal: Principal, group: AccessGroup) -> None:
     own_assembly(session, principal, group.assembly_id, "/assembly_id")
     outer_of = _outer_of(session, tables.access_groups, "outer_group_id", group.assembly_id)
+    _check_room(len(outer_of.keys() - {group.id}), MOST_GROUPS, "access groups", "/assembly_id")
     check_branch(outer_of, group.id, group.outer_group_id, "/outer_group_id")
     if group.outer_group_id is not None:
         group_of(session, principal, group.outer_group_id, group.assembly_id, "/outer_group_id")
+
+
+def _check_room(others: int, most: int, word: str, pointer: str) -> None:
+    """Check that an assembly may have one more of something besides the others it has."""
+    if others >= most:
+        raise InvalidInput(
+            pointer,
+            f"The assembly has {most} {word}, which is all it can have.",
+            "Record an inner assembly as one of its own.",
+            "too-many",
+        )
+
+
+def _count_others(session: Session, table: Any, assembly_id: str, own_id: str) -> int:
+    return session.execute(
+        select(func.count()).where(table.c.assembly_id == assembly_id, table.c.id != own_id)
+    ).scalar_one()
 
 
 def _outer_of(session: Session, table: Any, column: str, assembly_id: str) -> dict[str, str | None]:
@@ -132,6 +151,8 @@ def _outer_of(session: Session, table: Any, column: str, assembly_id: str) -> di
 
 def _check_position_set(session: Session, principal: Principal, group: PositionSet) -> None:
     own_assembly(session, principal, group.assembly_id, "/assembly_id")
+    others = _count_others(session, tables.position_sets, group.assembly_id, group.id)
+    _check_room(others, MOST_SETS, "sets", "/assembly_id")
     if len(group.position_ids) < 2:
         raise InvalidInput(
             "/position_ids",
@@ -179,12 +200,38 @@ def _check_operation(session: Session, principal: Principal, operation: LabourOp
             operation.assembly_id,
             "/access_group_id",
         )
+    _check_work(session, operation)
+
+
+def _check_work(session: Session, operation: LabourOperation) -> None:
+    """Check that the work at an assembly stays what a plan can reckon with."""
+    table = tables.labour_operations
+    others, hours = session.execute(
+        select(func.count(), func.sum(table.c.p90_hours)).where(
+            table.c.assembly_id == operation.assembly_id, table.c.id != operation.id
+        )
+    ).one()
+    _check_room(others, MOST_OPERATIONS, "labour operations", "/assembly_id")
+    total = (hours or 0) + operation.p90_hours
+    if total > MOST_HOURS:
+        raise InvalidInput(
+            "/p90_hours",
+            f"The operations of the assembly would take {total:f} h together.",
+            f"Give hours with which they take {MOST_HOURS} h at most.",
+            "out-of-range",
+        )
 
 
 def _check_characteristic(
     session: Session, principal: Principal, characteristic: Characteristic
 ) -> None:
-    own_position(session, principal, characteristic.position_id, "/position_id")
+    row = own_position(session, principal, characteristic.position_id, "/position_id")
+    table = tables.characteristics
+    here = select(tables.positions.c.id).where(tables.positions.c.assembly_id == row["assembly_id"])
+    others = session.execute(
+        select(func.count()).where(table.c.position_id.in_(here), table.c.id != characteristic.id)
+    ).scalar_one()
+    _check_room(others, MOST_CHARACTERISTICS, "characteristics", "/position_id")
 
 
 # --- cautions --------------------------------------------------------------------------------
@@ -381,14 +428,22 @@ def _check_position_change(
     if after.quantity >= before.quantity:
         return
     for table, word in _SPEAK_OF_PIECES:
-        highest = session.execute(
-            select(func.max(table.c.piece)).where(table.c.position_id == after.id)
-        ).scalar()
-        if highest is not None and highest > after.quantity:
+        beyond = select(func.max(table.c.piece)).where(
+            table.c.position_id == after.id, table.c.piece > after.quantity
+        )
+        own = session.execute(beyond.where(table.c.shop_id == principal.shop_id)).scalar()
+        if own is not None:
             raise InvalidInput(
                 "/quantity",
-                f"quantity is {after.quantity}; a {word} speaks of piece {highest}.",
-                f"Give quantity of {highest} or more.",
+                f"quantity is {after.quantity}; a {word} speaks of piece {own}.",
+                f"Give quantity of {own} or more.",
+                "out-of-range",
+            )
+        if session.execute(beyond).scalar() is not None:
+            raise InvalidInput(
+                "/quantity",
+                f"quantity is {after.quantity}; records of other shops speak of more pieces.",
+                f"Give quantity of {before.quantity} or more.",
                 "out-of-range",
             )
 
@@ -399,13 +454,19 @@ def _check_characteristic_change(
     """Keep to what findings say: what was graded is not suddenly measured, nor in other units."""
     if _judged_by(before) == _judged_by(after) or _judged_by(before) is None:
         return
+    is_others = findings.c.shop_id != principal.shop_id
     found = session.execute(
-        select(findings.c.id).where(findings.c.characteristic_id == after.id).limit(1)
-    ).scalar()
+        select(findings.c.id, findings.c.shop_id)
+        .where(findings.c.characteristic_id == after.id)
+        .order_by(is_others, findings.c.id)
+        .limit(1)
+    ).first()
     if found is not None:
+        is_own = found.shop_id == principal.shop_id
+        told = f"The finding {found.id} was" if is_own else "Findings of other shops were"
         raise InvalidInput(
             "/worst_acceptable_grade" if _judged_by(after) == "grade" else "/service_upper",
-            f"The finding {found} was made under another kind of limit.",
+            f"{told} made under another kind of limit.",
             "Record a new characteristic; this one keeps its findings.",
             "fixed-member",
         )

@@ -12,6 +12,7 @@ from db.models.decision import jobs
 from db.models.salvage import salvaged_parts
 from db.queries import access
 from db.queries.access import Principal
+from db.queries.assemblies import identity
 from db.queries.currency import check_currency
 from db.queries.job_units import busy_with
 from db.queries.mapping import Children, Mapped, in_steps
@@ -247,7 +248,8 @@ UNITS: Final = Mapped(
     ranges=("lower_hours", "upper_hours"),
     elsewhere=frozenset({"taken_position_ids"}),
     complete=taken_positions,
-    unique=(("shop_id", "assembly_id", "serial_number"),),
+    keys=lambda unit: {"serial_key": identity(unit.serial_number) if unit.serial_number else None},
+    unique=(("shop_id", "assembly_id", "serial_key"),),
     check=_check_unit,
     check_change=_check_unit_change,
     fixed={"assembly_id": "Record the unit anew under its assembly and retire this one."},

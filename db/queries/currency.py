@@ -1,15 +1,21 @@
 """One shop, one currency: amounts of two are never summed, so they are never taken."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import fields, is_dataclass
+from typing import Any, Final
 
-from sqlalchemy import select
+from sqlalchemy import Column, ForeignKeyConstraint, Select, Table, or_, select
 from sqlalchemy.orm import Session
 
+from db.models import metadata
+from db.models.access import shops
 from db.models.decision import shop_settings
 from db.queries.access import Principal
+from db.queries.references import known
 from shared.errors import InvalidInput
 from shared.money import Money
+
+_OWNERS: Final = ("shop_id", "author_shop_id")
 
 
 def amounts(value: object, pointer: str = "") -> Iterator[tuple[str, Money]]:
@@ -42,8 +48,52 @@ def check_currency(session: Session, principal: Principal, record: object) -> No
     found = list(amounts(record))
     if not found:
         return
+    # Settings in another currency wait until this record is stored, and then see it.
+    known(session, principal, shops, principal.shop_id, "", "shop", steady=True)
     own = shop_currency(session, principal)
     check_one_currency(found, own or found[0][1].currency, "the shop's settings" if own else "it")
+
+
+def check_no_other_currency(session: Session, principal: Principal, currency: str) -> None:
+    """Check that no record of the shop holds an amount in another currency than its settings.
+
+    Every table is looked at that has such a column, settings of an earlier time left out: so no
+    kind is forgotten. Raises InvalidInput ("currency-other"), naming one record.
+    """
+    for table in metadata.sorted_tables:
+        columns = [column for column in table.c if column.name.endswith("_currency")]
+        if not columns:
+            continue
+        record, statement = _of_shop(table, columns, principal)
+        is_other = or_(*(column != currency for column in columns))
+        row = session.execute(statement.where(is_other).limit(1)).first()
+        if row is not None:
+            other = next(found for found in row[1:] if found not in (None, currency))
+            kind = record.name.replace("_", " ")
+            raise InvalidInput(
+                "/currency",
+                f"The settings are in {currency}; of the shop's {kind}, {row[0]} holds an amount"
+                f" in {other}.",
+                f"Keep the settings in {other}, or change first what is in it.",
+                "currency-other",
+            )
+
+
+def _of_shop(
+    table: Table, columns: Sequence[Column[Any]], principal: Principal
+) -> tuple[Table, Select[Any]]:
+    """Return the table of the records that rows belong to, and the select of a shop's rows."""
+    record = table
+    if not any(name in table.c for name in _OWNERS):  # a part of a record, such as a comeback
+        (record,) = (key.referred_table for key in table.foreign_key_constraints if _is_owner(key))
+    owner = next(record.c[name] for name in _OWNERS if name in record.c)
+    statement = select(record.c.id, *columns).where(owner == principal.shop_id)
+    return record, statement if record is table else statement.join_from(table, record)
+
+
+def _is_owner(key: ForeignKeyConstraint) -> bool:
+    """Return whether a foreign key of a part of a record is the one to the record itself."""
+    return {column.name for column in key.columns} <= {c.name for c in key.table.primary_key}
 
 
 def check_one_currency(found: list[tuple[str, Money]], currency: str, whose: str) -> None:

@@ -29,7 +29,12 @@ from db.queries.assemblies import (
     with_cautions,
 )
 from db.queries.condition import FINDINGS, UNITS
-from db.queries.currency import amounts, check_currency, check_one_currency
+from db.queries.currency import (
+    amounts,
+    check_currency,
+    check_no_other_currency,
+    check_one_currency,
+)
 from db.queries.job_units import busy_with, check_units
 from db.queries.listing import Place
 from db.queries.mapping import Children, Mapped, Stored, Touched, in_steps, load
@@ -64,19 +69,7 @@ def _check_settings(session: Session, principal: Principal, settings: ShopSettin
     # What a snapshot would refuse later would keep every job of the shop from an answer.
     check_figures(settings, settings.currency)
     check_shop_settings(settings)
-    for table, column in ((suppliers, "freight_currency"), (offers, "price_currency")):
-        other = session.execute(
-            select(table.c[column])
-            .where(table.c.shop_id == principal.shop_id, table.c[column] != settings.currency)
-            .limit(1)
-        ).scalar()
-        if other is not None:
-            raise InvalidInput(
-                "/currency",
-                f"The settings are in {settings.currency}, {table.name} of the shop in {other}.",
-                f"Keep the settings in {other}.",
-                "currency-other",
-            )
+    check_no_other_currency(session, principal, settings.currency)
 
 
 def _settings_version(session: Session, principal: Principal, settings: ShopSettings) -> int:

@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 from db.models.condition import units
 from db.models.decision import jobs
 from db.models.interchange import interchange_claims, parts
-from db.models.salvage import fitments, reservations
+from db.models.salvage import fitments, reservations, salvaged_parts
 from db.queries import access, store
 from db.queries.access import Principal
 from db.queries.assemblies import POSITIONS
@@ -22,6 +22,7 @@ from db.queries.salvage import (
     check_piece,
     expire_lapsed,
     held_by,
+    newest_fitment,
     not_on_the_shelf,
     own_part_locked,
     set_state,
@@ -45,9 +46,14 @@ def _check_fitment(session: Session, principal: Principal, fitment: Fitment) -> 
     check_day_has_come(fitment.fitted_on, access.now(), "/fitted_on")
     check_day_has_come(fitment.result_on, access.now(), "/result_on")
     job = known(session, principal, jobs, fitment.job_id, "/job_id", "job")
-    unit = known(session, principal, units, job["unit_id"], "/job_id", "unit")
+    unit = known(session, principal, units, job["unit_id"], "/job_id", "unit", steady=True)
     position = position_of(
-        session, principal, fitment.position_id, unit["assembly_id"], "/position_id"
+        session,
+        principal,
+        fitment.position_id,
+        unit["assembly_id"],
+        "/position_id",
+        steady=True,
     )
     check_piece(fitment.piece, position)
     part_id = fitment.part_id
@@ -55,6 +61,7 @@ def _check_fitment(session: Session, principal: Principal, fitment: Fitment) -> 
         known(session, principal, parts, part_id, "/part_id", "part")
     if fitment.salvaged_part_id is not None:
         part_id = _check_on_the_shelf(session, principal, fitment)
+        _check_not_taken_since(session, fitment, unit["id"])
     if fitment.claim_id is not None:
         _check_claim(session, principal, fitment, part_id, unit["serial_number"])
 
@@ -79,6 +86,26 @@ def _check_on_the_shelf(session: Session, principal: Principal, fitment: Fitment
         )
     number: str | None = part["part_id"]
     return number
+
+
+def _check_not_taken_since(session: Session, fitment: Fitment, unit_id: str) -> None:
+    """Check that this very piece is not on record as taken out again: one thing, one record."""
+    table = salvaged_parts
+    taken = session.execute(
+        select(table.c.id, table.c.removed_on).where(
+            table.c.donor_unit_id == unit_id,
+            table.c.position_id == fitment.position_id,
+            table.c.piece == fitment.piece,
+            table.c.removed_on > fitment.fitted_on,
+        )
+    ).first()
+    if taken is not None:
+        raise InvalidInput(
+            "/fitted_on",
+            f"What sat there was taken out on {taken.removed_on}, as the salvaged part {taken.id}.",
+            f"If that was this part, retire {taken.id}; if not, mend the date that is wrong.",
+            "taken-since",
+        )
 
 
 def _check_claim(
@@ -198,19 +225,10 @@ def _bring_about_later(
     if before.result is after.result:
         return ()
     part = own_part_locked(session, principal, part_id)
-    is_there = part["state"] == SalvagedPartState.FITTED and _is_newest(session, after)
+    # Unless it was fitted elsewhere since.
+    is_newest = newest_fitment(session, part_id) == after.id
+    is_there = part["state"] == SalvagedPartState.FITTED and is_newest
     return _back(session, part_id) if is_there else ()
-
-
-def _is_newest(session: Session, fitment: Fitment) -> bool:
-    """Return whether the part was not fitted elsewhere since."""
-    newest = session.execute(
-        select(fitments.c.id)
-        .where(fitments.c.salvaged_part_id == fitment.salvaged_part_id)
-        .order_by(fitments.c.created_at.desc(), fitments.c.id.desc())
-        .limit(1)
-    ).scalar()
-    return newest == fitment.id
 
 
 FITMENTS: Final[Mapped[Any]] = Mapped(

@@ -2,7 +2,7 @@
 
 from typing import Any, Final
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from db.models import interchange as tables
@@ -12,11 +12,16 @@ from db.queries.access import Principal
 from db.queries.assemblies import identity
 from db.queries.currency import check_currency
 from db.queries.mapping import Children, Mapped
-from db.queries.references import check_distinct, known, position_of
+from db.queries.references import DEEPEST, check_distinct, known, position_of
 from db.types import fitting_key
 from shared.errors import InvalidInput
 from shared.interchange.candidates import designation_key
 from shared.interchange.model import InterchangeClaim, Part, Supersession, SupersessionLine
+
+MOST_IN_A_KIT: Final = 2_000
+"""Different parts that a kit may hold, with what is in kits within it."""
+_KITS_LOCK: Final = 7_214_002
+"""Held from the check of a kit's lines to the commit; any number that no other lock has."""
 
 
 def _keys(part: Part) -> dict[str, Any]:
@@ -47,10 +52,22 @@ def _check_part(session: Session, principal: Principal, part: Part) -> None:
 
 
 def _check_kit_holds_no_circle(session: Session, part: Part) -> None:
-    """Check that no kit within the kit holds the kit itself; kits that were made earlier may."""
+    """Check that no kit within the kit holds the kit itself; kits that were made earlier may.
+
+    One kit at a time: several that name each other at one moment would each see no circle.
+    """
+    if session.connection().dialect.name == "postgresql":
+        session.execute(select(func.pg_advisory_xact_lock(_KITS_LOCK)))
     inside, seen = {line.part_id for line in part.kit_lines}, set[str]()
-    while inside - seen:
+    for _ in range(DEEPEST):
         seen |= inside
+        if len(seen) > MOST_IN_A_KIT:
+            raise InvalidInput(
+                "/kit_lines",
+                f"With the kits within it the kit holds more than {MOST_IN_A_KIT} different parts.",
+                "Name the parts themselves instead of kits that hold many.",
+                "too-many",
+            )
         lines = tables.kit_lines
         found = session.execute(select(lines.c.part_id).where(lines.c.kit_id.in_(sorted(inside))))
         inside = {row.part_id for row in found}
@@ -61,6 +78,15 @@ def _check_kit_holds_no_circle(session: Session, part: Part) -> None:
                 "Leave the kit out of the lines of what it holds.",
                 "cycle",
             )
+        inside -= seen
+        if not inside:
+            return
+    raise InvalidInput(
+        "/kit_lines",
+        f"Kits lie within kits more than {DEEPEST} levels deep.",
+        "Name the parts themselves instead of kits that hold kits.",
+        "too-deep",
+    )
 
 
 def _check_claim(session: Session, principal: Principal, claim: InterchangeClaim) -> None:

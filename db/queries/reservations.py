@@ -3,15 +3,16 @@
 from collections.abc import Mapping
 from typing import Any, Final
 
-from sqlalchemy import select, update
+from sqlalchemy import Select, select, update
+from sqlalchemy import text as sql
 from sqlalchemy.orm import Session
 
 from db.models.decision import jobs
-from db.models.salvage import reservations, salvaged_parts
+from db.models.salvage import reservations
 from db.queries import access
 from db.queries.access import Principal, note_change
-from db.queries.mapping import Mapped, Touched, in_steps
-from db.queries.references import known
+from db.queries.mapping import Mapped, Touched
+from db.queries.references import Row, known
 from db.queries.salvage import (
     already_reserved,
     expire_lapsed,
@@ -26,6 +27,8 @@ from shared.salvage.states import check_reservation, check_reservation_step, sta
 
 _RELEASED_DETAIL: Final = '{"state":{"after":"released","before":"held"}}'
 _LAPSED_DETAIL: Final = '{"state":{"after":"expired","before":"held"}}'
+_AT_ONCE: Final = 200
+"""Lapsed reservations that one transaction writes down: others cannot write meanwhile."""
 _ANOTHER: Final = "Release this reservation and make another one."
 _EXPIRED: Final = "reservations expired by this transaction"
 
@@ -53,11 +56,14 @@ def _touched(session: Session, principal: Principal, made: Reservation) -> tuple
 
 
 def _check_job_is_open(session: Session, principal: Principal, job_id: str) -> None:
-    job = known(session, principal, jobs, job_id, "/job_id", "job", lock=True)
+    _check_open(known(session, principal, jobs, job_id, "/job_id", "job", lock=True))
+
+
+def _check_open(job: Row) -> None:
     if job["state"] == JobState.CLOSED:
         raise Conflict(
             "state-conflict",
-            f"The job {job_id} is closed.",
+            f"The job {job['id']} is closed.",
             "Reserve for a job that is open.",
             allowed_states=[state.value for state in OPEN],
         )
@@ -66,10 +72,14 @@ def _check_job_is_open(session: Session, principal: Principal, job_id: str) -> N
 def _check_reservation_change(
     session: Session, principal: Principal, before: Reservation, after: Reservation
 ) -> None:
-    own_part_locked(session, principal, after.salvaged_part_id)
-    if after.state is ReservationState.HELD:
-        _check_job_is_open(session, principal, after.job_id)
+    """Check what becomes of a reservation, which this transaction holds.
+
+    Neither its part nor its job is held: who takes the part off the shelf or closes the job takes
+    the reservation after it, and waits for this one.
+    """
     check_reservation_step(before, after, access.now())
+    if after.state is ReservationState.HELD:
+        _check_open(known(session, principal, jobs, after.job_id, "/job_id", "job"))
 
 
 def _check_reservation_retire(session: Session, principal: Principal, kept: Reservation) -> None:
@@ -93,66 +103,59 @@ def _as_read(row: Mapping[Any, Any]) -> Mapping[Any, Any]:
     return {**row, "state": state.value, "version": row["version"] + 1}
 
 
-def _lapsed(session: Session, principal: Principal) -> list[str]:
+def _overdue(principal: Principal) -> Select[Any]:
     table = reservations
-    statement = select(table.c.id).where(
+    return select(table.c.id).where(
         table.c.shop_id == principal.shop_id,
-        table.c.state == ReservationState.HELD.value,
+        # In so many words, or the index of what is held does not serve it.
+        sql("state = 'held'"),
         table.c.expires_at <= access.now(),
     )
-    return list(session.execute(statement).scalars())
+
+
+def _lapsed(session: Session, principal: Principal) -> list[str]:
+    return list(session.execute(_overdue(principal).limit(_AT_ONCE)).scalars())
 
 
 def _expire(session: Session, principal: Principal) -> None:
     """Write down that reservations have lapsed, each as the one change that it is.
 
-    Rows that somebody else works on are left to him. All rows come before the first audit entry:
-    from that on all other writers wait.
+    Rows that somebody else works on are left to him, and what is more than ``_AT_ONCE`` to the next
+    look. All rows come before the first audit entry: from that on all other writers wait.
     """
     table = reservations
-    free = (
-        select(table.c.id)
-        .where(
-            table.c.shop_id == principal.shop_id,
-            table.c.state == ReservationState.HELD.value,
-            table.c.expires_at <= access.now(),
-        )
-        .order_by(table.c.id)
-        .with_for_update(skip_locked=True)
+    free = _overdue(principal).order_by(table.c.id).limit(_AT_ONCE)
+    lapsed = list(session.execute(free.with_for_update(skip_locked=True)).scalars())
+    session.execute(
+        update(table)
+        .where(table.c.id.in_(lapsed))
+        .values(state=ReservationState.EXPIRED.value, version=table.c.version + 1)
     )
-    lapsed = list(session.execute(free).scalars())
-    for some in in_steps(lapsed):
-        session.execute(
-            update(table)
-            .where(table.c.id.in_(some))
-            .values(state=ReservationState.EXPIRED.value, version=table.c.version + 1)
-        )
     for reservation_id in lapsed:
         note_change(session, principal, RESERVATIONS.word, reservation_id, "change", _LAPSED_DETAIL)
 
 
 def release_held_for(session: Session, job_id: str) -> tuple[Touched, ...]:
-    """Release what is held for a job; return what was touched."""
-    table = reservations
-    moment = access.now()
-    held = (table.c.job_id == job_id, table.c.state == ReservationState.HELD.value)
-    part_ids = session.execute(select(table.c.salvaged_part_id).where(*held)).scalars()
-    # Parts before reservations, by rising id: the order of all who take both.
-    session.execute(
-        select(salvaged_parts.c.id)
-        .where(salvaged_parts.c.id.in_(list(part_ids)))
-        .order_by(salvaged_parts.c.id)
-        .with_for_update(key_share=True)
+    """Release what is held for a job that is held itself; return what was touched.
+
+    Whoever is about to hold one of them for longer is waited for. What has lapsed stays so.
+    """
+    table, moment = reservations, access.now()
+    held = session.execute(
+        select(table.c.id, table.c.expires_at)
+        .where(table.c.job_id == job_id, table.c.state == ReservationState.HELD.value)
+        .order_by(table.c.id)
+        .with_for_update()
     ).all()
-    released = session.execute(
+    ids = [row.id for row in held if row.expires_at > moment]
+    session.execute(
         update(table)
-        .where(*held, table.c.expires_at > moment)
+        .where(table.c.id.in_(ids))
         .values(
             state=ReservationState.RELEASED.value, version=table.c.version + 1, updated_at=moment
         )
-        .returning(table.c.id)
-    ).scalars()
-    return tuple(Touched("reservation", one, _RELEASED_DETAIL) for one in released)
+    )
+    return tuple(Touched(RESERVATIONS.word, one, _RELEASED_DETAIL) for one in ids)
 
 
 RESERVATIONS: Final = Mapped(

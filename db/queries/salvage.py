@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from typing import Any, Final, NamedTuple
 
-from sqlalchemy import and_, case, func, or_, select, update
+from sqlalchemy import case, func, select, update
 from sqlalchemy.orm import Session
 
 from db.models.assemblies import positions
@@ -23,6 +23,7 @@ from db.queries.references import Row, check_distinct, known, position_of
 from shared.assemblies.model import Ruling
 from shared.condition.model import UnitKind
 from shared.errors import Conflict, InvalidInput
+from shared.interchange.model import FitmentResult
 from shared.salvage.model import ReservationState, SalvagedPart, SalvagedPartState
 from shared.salvage.states import check_day_has_come, check_start, check_step
 
@@ -59,7 +60,7 @@ def _check_taking(session: Session, principal: Principal, part: SalvagedPart) ->
     tree = _tree(session, donor["assembly_id"])
     _check_ruling(session, donor, part.position_id, tree)
     _check_still_there(session, part, tree)
-    check_none_fitted(session, part, tree)
+    _check_none_fitted(session, part, tree)
 
 
 def _is_stored(session: Session, part_id: str) -> bool:
@@ -176,39 +177,73 @@ def _check_still_there(session: Session, part: SalvagedPart, tree: Tree) -> None
         )
 
 
-def check_none_fitted(session: Session, part: SalvagedPart, tree: Tree) -> None:
-    """Check that what sits there now is not a salvaged part: one thing, one record.
+def _check_none_fitted(session: Session, part: SalvagedPart, tree: Tree) -> None:
+    """Check that what sits there is not a salvaged part that was fitted into the donor before.
 
-    Raises InvalidInput ("fitted-there"): the part that was fitted into the donor is taken back,
-    not recorded anew.
+    Nor lies in one, nor holds one: one thing has one record.
     """
-    fitted = session.execute(
-        select(fitments.c.salvaged_part_id)
-        .join(jobs, jobs.c.id == fitments.c.job_id)
-        .where(
-            fitments.c.shop_id == jobs.c.shop_id,
-            jobs.c.unit_id == part.donor_unit_id,
-            or_(
-                and_(fitments.c.position_id == part.position_id, fitments.c.piece == part.piece),
-                fitments.c.position_id.in_(_inwards(tree, part.position_id)),
-            ),
-        )
-    ).scalars()
-    fitted_ids = sorted({one for one in fitted if one is not None})
-    table = salvaged_parts
-    there = session.execute(
-        select(table.c.id)
-        .where(table.c.id.in_(fitted_ids), table.c.state == SalvagedPartState.FITTED.value)
-        .order_by(table.c.id)
+    fitted = _fitted_into(session, part.donor_unit_id)
+    here = fitted.get((part.position_id, part.piece))
+    if here is not None:
+        raise _fitted_there(part.position_id, here)
+    pieces: dict[str, list[str]] = {}
+    for (position_id, _), part_id in fitted.items():
+        pieces.setdefault(position_id, []).append(part_id)
+    for holder in _outwards(tree, part.position_id):
+        if holder in pieces and len(pieces[holder]) >= _quantity(session, holder):
+            raise _fitted_there(holder, pieces[holder][0])
+    inside = next((inner for inner in _inwards(tree, part.position_id) if inner in pieces), None)
+    if inside is not None and _quantity(session, part.position_id) == 1:
+        raise _fitted_there(inside, pieces[inside][0])
+
+
+def _fitted_into(session: Session, unit_id: str) -> dict[tuple[str, int], str]:
+    """Return the salvaged parts that sit in a unit, by the position and the piece that they are.
+
+    One that went elsewhere since, and one in whose place something else was fitted, does not.
+    """
+    table = fitments
+    statement = (
+        select(table.c.id, table.c.position_id, table.c.piece, table.c.salvaged_part_id)
+        .join(jobs, jobs.c.id == table.c.job_id)
+        .where(jobs.c.unit_id == unit_id, table.c.result != FitmentResult.DID_NOT_FIT.value)
+        .order_by(table.c.fitted_on, table.c.created_at, table.c.id)
+    )
+    newest = {(row.position_id, row.piece): row for row in session.execute(statement)}
+    return {
+        place: row.salvaged_part_id
+        for place, row in newest.items()
+        if row.salvaged_part_id is not None
+        and _state_of(session, row.salvaged_part_id) == SalvagedPartState.FITTED
+        and newest_fitment(session, row.salvaged_part_id) == row.id
+    }
+
+
+def _state_of(session: Session, part_id: str) -> str:
+    statement = select(salvaged_parts.c.state).where(salvaged_parts.c.id == part_id)
+    state: str = session.execute(statement).scalar_one()
+    return state
+
+
+def newest_fitment(session: Session, part_id: str) -> str | None:
+    """Return the id of the fitment that tells where a salvaged part went last; None: nowhere."""
+    newest: str | None = session.execute(
+        select(fitments.c.id)
+        .where(fitments.c.salvaged_part_id == part_id)
+        .order_by(fitments.c.created_at.desc(), fitments.c.id.desc())
         .limit(1)
     ).scalar()
-    if there is not None:
-        raise InvalidInput(
-            "/position_id",
-            f"The salvaged part {there} was fitted there, and is fitted still.",
-            f"Take {there} back: set its state to uninspected. It stays one record.",
-            "fitted-there",
-        )
+    return newest
+
+
+def _fitted_there(position_id: str, part_id: str) -> InvalidInput:
+    return InvalidInput(
+        "/position_id",
+        f"What sits there, at '{position_id}', is the salvaged part {part_id}: it was fitted into"
+        " this unit.",
+        f"Take {part_id} back: set its state to uninspected. It stays one record.",
+        "fitted-there",
+    )
 
 
 class _Gone(NamedTuple):

@@ -155,6 +155,26 @@ def test_the_rulings_of_a_position_and_who_made_them_can_be_followed(
         assert read["version"] == 3
 
 
+def test_the_rulings_of_a_position_are_read_when_it_is_gone(shop: Shop, other_shop: Shop) -> None:
+    assembly = shop.make("/assemblies", bodies.assembly())
+    first = {"ruling": "replace-as-assembly", "reason": "Set with a rig."}
+    position = shop.make(
+        "/positions", {"assembly_id": assembly, "name": "Gear pair", "serviceability": first}
+    )
+    later = {"ruling": "inspect-only", "reason": "No rig for it.", "ruled_by": "bench two"}
+    shop.make("/serviceability-rulings", {"position_id": position, **later})
+    listed = shop.get("/serviceability-rulings", position_id=position).json()["items"]
+    assert retire(shop, f"/positions/{position}", 2).status_code == 204
+    for reader in (shop, other_shop):
+        for ruling in listed:
+            assert reader.get(f"/serviceability-rulings/{ruling['id']}").status_code == 404
+            *_, last = entries(reader, record_id=ruling["id"])
+            assert (last["action"], last["record_id"]) == ("retire", position)
+            (told,) = (t for t in last["touched"] if t["record_id"] == ruling["id"])
+            for member in ("ruling", "reason", "ruled_by", "version"):
+                assert told["detail"][member] == ruling[member]
+
+
 def test_a_ruling_by_another_shop_leaves_no_trace(shop: Shop, other_shop: Shop) -> None:
     assembly = shop.make("/assemblies", bodies.assembly())
     position = shop.make("/positions", {"assembly_id": assembly, "name": "Gear pair"})

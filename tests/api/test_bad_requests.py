@@ -40,7 +40,7 @@ def test_an_unknown_parameter_is_named_with_the_nearest(shop: Shop) -> None:
         "limit=5&limit=5",
         "kind=donor&kind=stock",
         "colour=red",
-        "sort=-created_at",
+        "order=-created_at",
         "LIMIT=5",
         "&".join(f"f{n}=1" for n in range(100)),
         "%F0%9F%98%80=1",
@@ -186,7 +186,9 @@ def test_another_method_is_told_which_are_allowed(shop: Shop, method: str) -> No
 
 def test_options_tells_all_methods_of_a_path(client: Any) -> None:
     assert client.options("/v1/units").headers["allow"] == "GET, HEAD, OPTIONS, POST"
-    assert client.options("/v1/units/unt_1").headers["allow"] == "GET, HEAD, OPTIONS"
+    assert client.options("/v1/units/unt_1").headers["allow"] == (
+        "DELETE, GET, HEAD, OPTIONS, PATCH"
+    )
     assert client.options("/v1/calculations/decision").headers["allow"] == "OPTIONS, POST"
 
 

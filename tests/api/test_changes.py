@@ -219,6 +219,26 @@ def test_a_characteristic_with_findings_keeps_what_it_is_judged_by(
     assert error_of(answer, "/worst_acceptable_grade")["code"] == "fixed-member"
 
 
+def test_what_another_shop_found_is_kept_to_and_not_told(
+    shop: Shop, other_shop: Shop, world: World
+) -> None:
+    position, characteristic = (world.made[one][0] for one in ("/positions", "/characteristics"))
+    fine = shop.make(
+        "/characteristics",
+        {"position_id": position, "name": "Bore", "service_upper": bodies.mm("20.02")},
+    )
+    unit = other_shop.make(
+        "/units", {"assembly_id": world.made["/assemblies"][0], "kind": "customer"}
+    )
+    theirs = other_shop.make("/findings", bodies.finding(unit, position, fine))
+    patch = {"service_upper": None, "worst_acceptable_grade": "light"}
+    answer = change(shop, f"/characteristics/{fine}", patch, 1)
+    told = error_of(answer, "/worst_acceptable_grade")["detail"]
+    assert "other shops" in told
+    assert theirs not in answer.text
+    assert characteristic != fine
+
+
 def test_a_job_takes_only_the_steps_that_lead_on(shop: Shop, world: World) -> None:
     where = f"/jobs/{world.made['/jobs'][0]}"
     answer = change(shop, where, {"state": "fitted"}, 1)

@@ -236,7 +236,6 @@ BY_THE_SERVER = [
     ("a path in Latin-1", b"GET /\xe4 HTTP/1.1\r\n" + HOST, 400),
     ("a path of 100 KB", b"GET /" + b"a" * 100_000 + b" HTTP/1.1\r\n" + HOST, 414),
     ("200 headers", GET + b"".join(b"X-%d: 1\r\n" % n for n in range(200)), 431),
-    ("a header of 200 KB", GET + b"X: " + b"a" * 200_000 + b"\r\n", 431),
     ("NUL in a header", GET + b"X: a\x00b\r\n", 400),
     ("a negative length", POST + b"Content-Length: -3\r\n", 400),
     ("two lengths", POST + b"Content-Length: 3\r\nContent-Length: 4\r\n", 400),

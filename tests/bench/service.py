@@ -1,6 +1,7 @@
 """How many requests a second the service answers, as ratios to a bare endpoint of the same run."""
 
 import json
+import os
 import socket
 import subprocess
 import sys
@@ -28,6 +29,8 @@ JSON = ("Content-Type", "application/json")
 
 def run() -> None:
     """Print one table per database."""
+    # What is measured is the service, not how soon it tells a caller to slow down.
+    os.environ["COREWRIGHT_LIMIT_REQUESTS_PER_KEY"] = "100000000"
     with bare_server() as port:
         bare = measure(port, lambda _: Request("GET", "/"), 200, SECONDS)
     print(f"{'':<26}{'a second':>10}{'ratio':>8}{'p50 ms':>9}{'p99 ms':>9}")

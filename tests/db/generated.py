@@ -7,6 +7,7 @@ from sqlalchemy import Table, insert, select
 
 from db.models import metadata
 from db.queries.access import KeptAnswer, claim_key, keep_answer
+from db.queries.assemblies import identity
 from shared.condition.model import Unit
 from shared.decision.outcome import Comeback
 from shared.evidence import Caution, CautionKind
@@ -98,7 +99,10 @@ def _inside(column: str) -> Callable[[Row, int, str], Row]:
 _DIFFERS: dict[str, Callable[[Row, int, str], Row]] = {
     "parts": lambda row, n, _: {"identity_key": f"{row['identity_key']} {n}", "number": f"№ {n}"},
     "assemblies": lambda row, n, _: {"identity_key": f"{row['identity_key']} {n}"},
-    "units": lambda _, n, __: {"serial_number": f"LF-{n + 2}"},
+    "units": lambda _, n, __: {
+        "serial_number": f"LF-{n + 2}",
+        "serial_key": identity(f"LF-{n + 2}"),
+    },
     "positions": _inside("parent_id"),
     "access_groups": _inside("outer_group_id"),
     "findings": lambda _, __, earlier: {"supersedes_id": earlier},

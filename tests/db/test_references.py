@@ -4,6 +4,7 @@ from decimal import Decimal
 
 import pytest
 
+from db.queries import assemblies
 from db.queries.access import make_shop_and_key
 from db.queries.assemblies import MOST_POSITIONS
 from shared.assemblies.model import Grade, OperationKind, SetKind
@@ -384,3 +385,35 @@ def test_names_that_grow_when_case_is_folded_are_kept_and_told_apart(
         second, _ = make_shop_and_key(session, long)
         other, _ = make_shop_and_key(session, long + "x")
     assert first.shop_id == second.shop_id != other.shop_id
+
+
+def test_an_assembly_has_no_more_than_a_snapshot_takes_in(
+    workshop: Workshop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name in ("MOST_GROUPS", "MOST_SETS", "MOST_OPERATIONS", "MOST_CHARACTERISTICS"):
+        monkeypatch.setattr(assemblies, name, 1)
+    assembly = workshop.assembly()
+    position, other = workshop.position(assembly), workshop.position(assembly)
+    attempts = {
+        "/assembly_id": [
+            lambda: workshop.group(assembly),
+            lambda: workshop.position_set(assembly, position, other, kind=SetKind.RENEWED_TOGETHER),
+            lambda: workshop.operation(assembly),
+        ],
+        "/position_id": [lambda: workshop.characteristic(position)],
+    }
+    for pointer, makes in attempts.items():
+        for make in makes:
+            make()
+            refused(make, pointer, "too-many")
+
+
+def test_the_work_at_an_assembly_stays_what_a_plan_can_reckon_with(workshop: Workshop) -> None:
+    assembly = workshop.assembly()
+    workshop.operation(assembly, p90_hours=Decimal(60_000))
+    refused(
+        lambda: workshop.operation(assembly, p90_hours=Decimal("40000.1")),
+        "/p90_hours",
+        "out-of-range",
+    )
+    workshop.operation(assembly, p90_hours=Decimal(40_000))

@@ -106,7 +106,7 @@ def test_a_donor_is_released_and_has_its_price(workshop: Workshop) -> None:
     assembly = workshop.assembly()
     refused(lambda: workshop.donor(assembly, released_on=None), "/released_on")
     refused(lambda: workshop.donor(assembly, donor=DonorTerms(is_owned=False)), "/donor/price")
-    refused(lambda: workshop.donor(assembly, kind=UnitKind.CUSTOMER), "/donor")
+    refused(lambda: workshop.donor(assembly, kind=UnitKind.CUSTOMER, released_on=None), "/donor")
 
 
 def test_a_finding_is_measured_or_graded(workshop: Workshop) -> None:
