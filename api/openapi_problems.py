@@ -35,7 +35,7 @@ _STORING: Final = (
     "storage-full",
 )
 _OF_A_VERSION: Final = ("precondition-required", "stale-version", "state-conflict", "storage-full")
-_CHANGING: Final = (*_OF_A_VERSION, "duplicate")
+_CHANGING: Final = (*_OF_A_VERSION, "duplicate", "in-use")
 _RETIRING: Final = (*_OF_A_VERSION, "in-use")
 
 _TEXT: Final = {"type": "string", "maxLength": 1000}

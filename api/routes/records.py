@@ -55,6 +55,11 @@ class RecordKind:
         return self.kind.__name__
 
     @property
+    def collection_name(self) -> str:
+        """The collection as it stands in operation ids: "LabourOperations"."""
+        return "".join(word.capitalize() for word in self.path.strip("/").split("-"))
+
+    @property
     def query(self) -> type[ListQuery]:
         """The query of its list."""
         return list_query(f"{self.name}Query", self.read, lists_of(self.kind), has_changes=True)
@@ -113,7 +118,7 @@ def _list_route(kind: RecordKind) -> HTTPRouteHandler:
     )
     return get(
         kind.path,
-        operation_id=f"list{kind.name}s",
+        operation_id=f"list{kind.collection_name}",
         summary=f"List {kind.plural}",
         tags=[kind.tag],
         sync_to_thread=True,

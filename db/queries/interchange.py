@@ -8,13 +8,14 @@ from sqlalchemy.orm import Session
 from db.models import interchange as tables
 from db.models.assemblies import assemblies, positions
 from db.models.base import SHORT
+from db.models.sourcing import offers
 from db.queries.access import Principal
 from db.queries.assemblies import identity
 from db.queries.currency import check_currency
 from db.queries.mapping import Children, Mapped
 from db.queries.references import DEEPEST, check_distinct, known, position_of
 from db.types import fitting_key
-from shared.errors import InvalidInput
+from shared.errors import Conflict, InvalidInput
 from shared.interchange.candidates import designation_key
 from shared.interchange.model import InterchangeClaim, Part, Supersession, SupersessionLine
 
@@ -87,6 +88,28 @@ def _check_kit_holds_no_circle(session: Session, part: Part) -> None:
         "Name the parts themselves instead of kits that hold kits.",
         "too-deep",
     )
+
+
+def _check_part_change(session: Session, principal: Principal, before: Part, after: Part) -> None:
+    """Keep what makes a part stand for others, once other shops plan with it.
+
+    With another designation, or other contents, their plans would offer what does not fit.
+    """
+    same = (before.generic_designation, before.kit_lines)
+    if same == (after.generic_designation, after.kit_lines):
+        return
+    for table, owner in ((positions, "author_shop_id"), (offers, "shop_id")):
+        others = select(table.c.id).where(
+            table.c.part_id == after.id, table.c[owner] != principal.shop_id
+        )
+        if session.execute(others.limit(1)).first() is not None:
+            raise Conflict(
+                "in-use",
+                f"The part {after.id} is planned with by other shops: its designation and what it"
+                " holds stay.",
+                "Record the right one as a part of its own, and claim the interchange.",
+                used_by=[],
+            )
 
 
 def _check_claim(session: Session, principal: Principal, claim: InterchangeClaim) -> None:
@@ -168,6 +191,7 @@ PARTS: Final = Mapped(
     keys=_keys,
     unique=(("identity_key",),),
     check=_check_part,
+    check_change=_check_part_change,
 )
 CLAIMS: Final = Mapped(
     InterchangeClaim,

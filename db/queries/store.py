@@ -95,6 +95,7 @@ def _duplicate(session: Session, mapped: Mapped[T], row: Mapping[str, Any]) -> C
 _SAID: Final = {
     ("assembly", "identity_key"): "maker, model and range of serial numbers",
     ("part", "identity_key"): "maker and number",
+    ("unit", "serial_key"): "serial number",
     ("finding", "supersedes_id"): "superseded finding",
 }
 """How columns that make a record the same as another are said, where their names do not."""

@@ -180,3 +180,23 @@ def test_what_other_shops_warn_of_is_told_once_however_many_positions_call_for_t
     other_shop.make("/cautions", b.caution(part_id=bench.part_id, text="Cage bursts."))
     told = [caution["text"] for caution in bench.options()["cautions"]]
     assert told.count("Cage bursts.") == 1
+
+
+def test_a_part_that_other_shops_plan_with_keeps_what_it_stands_for(
+    shop: Shop, other_shop: Shop
+) -> None:
+    theirs = other_shop.make("/parts", b.part(generic_designation="6204-2RS"))
+    tag = {"If-Match": '"1"', "Content-Type": "application/merge-patch+json"}
+    assembly = shop.make("/assemblies", b.assembly())
+    shop.make("/positions", {"assembly_id": assembly, "name": "Bearing", "part_id": theirs})
+    for change in (
+        {"generic_designation": "6205-2RS"},
+        {"kit_lines": [{"part_id": other_shop.make("/parts", b.part())}]},
+    ):
+        answer = other_shop.call("PATCH", f"/parts/{theirs}", json=change, headers=tag)
+        assert answer.status_code == 409, answer.text
+        assert answer.json()["type"] == "/problems/in-use"
+    answer = other_shop.call(
+        "PATCH", f"/parts/{theirs}", json={"name": "Bearing, shielded"}, headers=tag
+    )
+    assert answer.status_code == 200
