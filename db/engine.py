@@ -191,7 +191,10 @@ def _time_reads(
 def _begin_sqlite(connection: Connection) -> None:
     """Begin as what the transaction is: a reader that cannot write, or a writer from the start."""
     reads = connection.get_execution_options().get(_READS, False)
-    connection.exec_driver_sql(f"PRAGMA query_only = {'ON' if reads else 'OFF'}")
+    # A connection remembers what it was told last: readers and the writer have their own.
+    if connection.info.get(_READS) is not reads:
+        connection.exec_driver_sql(f"PRAGMA query_only = {'ON' if reads else 'OFF'}")
+        connection.info[_READS] = reads
     connection.exec_driver_sql("BEGIN" if reads else "BEGIN IMMEDIATE")
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Final
 
-from sqlalchemy import ColumnElement, delete, func, insert, or_, select, update
+from sqlalchemy import ColumnElement, bindparam, delete, func, insert, or_, select, update
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.orm import Session
 
@@ -24,7 +24,7 @@ from db.models.access import (
 )
 from db.models.base import SHORT
 from db.queries.insertion import insert_new
-from db.types import fitting_key
+from db.types import UtcDateTime, fitting_key
 from shared.errors import Conflict
 
 ROLES: Final = ("admin", "reader")
@@ -95,16 +95,20 @@ def _shop(session: Session, name: str) -> tuple[str, str]:
 
 def find_principal(session: Session, token: str) -> Principal | None:
     """Return whose key this is; None if nobody's, or if it was revoked or has expired."""
-    row = session.execute(
-        select(keys.c.id, keys.c.role, shops.c.id.label("shop_id"), shops.c.name)
-        .join(shops, shops.c.id == keys.c.shop_id)
-        .where(
-            keys.c.token_hash == _hash(token),
-            keys.c.revoked_at.is_(None),
-            or_(keys.c.expires_at.is_(None), keys.c.expires_at > now()),
-        )
-    ).first()
+    row = session.connection().execute(_WHOSE, {"token_hash": _hash(token), "now": now()}).first()
     return None if row is None else Principal(row.shop_id, row.name, row.id, row.role)
+
+
+# Asked at every request: put together once.
+_WHOSE: Final = (
+    select(keys.c.id, keys.c.role, shops.c.id.label("shop_id"), shops.c.name)
+    .join(shops, shops.c.id == keys.c.shop_id)
+    .where(
+        keys.c.token_hash == bindparam("token_hash"),
+        keys.c.revoked_at.is_(None),
+        or_(keys.c.expires_at.is_(None), keys.c.expires_at > bindparam("now", type_=UtcDateTime)),
+    )
+)
 
 
 def _hash(token: str) -> str:
