@@ -56,7 +56,7 @@ document: $(STAMP)  ## write api/openapi.json again
 lint-document:  ## lint the API document, make clients from it (needs node)
 	@.ci/lint-document
 
-fire: $(STAMP)  ## kill the server a thousand times during writes (an hour)
+fire: $(STAMP)  ## kill the server a thousand times during writes (a quarter of an hour)
 	@$(BIN)/python -m tests.fire --kills 1000
 
 storm: $(STAMP)  ## bad and random requests in large numbers
