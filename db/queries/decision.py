@@ -5,6 +5,7 @@ columns, and in those alone.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import date, datetime
 from typing import Any, Final, TypeVar
 
@@ -35,6 +36,7 @@ from db.queries.currency import (
     check_no_other_currency,
     check_one_currency,
 )
+from db.queries.fitted_parts import emptied_positions
 from db.queries.job_units import busy_with, check_units
 from db.queries.listing import Place
 from db.queries.mapping import Children, Mapped, Stored, Touched, in_steps, load
@@ -269,9 +271,9 @@ def load_snapshot(
     design = _design(session, principal, unit)
     today = local_time(as_of, settings.calendar).date()
     near = _units(session, principal, unit, job.core_unit_id)
-    giving = {one.id for one in _giving(session, principal, near, today)}
-    giving |= {job.unit_id, job.core_unit_id or job.unit_id}
-    units_found = tuple(one for one in near if one.id in giving)
+    named = {one.id: one for one in near if one.id in (job.unit_id, job.core_unit_id)}
+    giving = {one.id: one for one in _giving(session, principal, near, today)}
+    units_found = tuple((giving | named).values())
     called_for = _called_for(design["assembly"], design["positions"])
     reach = reachable(session, principal, called_for, settings.currency)
     offers_found = _offers(session, principal, unit.assembly_id, reach)
@@ -309,11 +311,15 @@ def _giving(
 ) -> Iterator[Unit]:
     """Those of the units that are the shop's by now and that no open job works on or gives back.
 
-    A stock unit that parts have left stays, for it is not fitted whole: parts on the shelf are told
-    with the unit that they came from.
+    Out of them too is what a salvaged part was fitted into and has left again. A stock unit that
+    parts have left stays, for it is not fitted whole: parts on the shelf are told with the unit
+    that they came from.
     """
-    busy = busy_with(session, principal, [unit.id for unit in found])
-    for unit in found:
+    unit_ids = [unit.id for unit in found]
+    busy, emptied = busy_with(session, principal, unit_ids), emptied_positions(session, unit_ids)
+    for one in found:
+        taken = emptied[one.id].union(one.taken_position_ids)
+        unit = replace(one, taken_position_ids=tuple(sorted(taken)))
         is_parts_only = unit.kind is UnitKind.STOCK and bool(unit.taken_position_ids)
         if _may_give(unit, today) and (is_parts_only or not busy[unit.id]):
             yield unit

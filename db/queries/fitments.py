@@ -13,6 +13,7 @@ from db.queries import access, store
 from db.queries.access import Principal
 from db.queries.assemblies import POSITIONS
 from db.queries.audit_detail import members_changed
+from db.queries.fitted_parts import newest_fitment
 from db.queries.interchange import CLAIMS
 from db.queries.mapping import Mapped, Touched
 from db.queries.references import known, position_of
@@ -22,7 +23,6 @@ from db.queries.salvage import (
     check_piece,
     expire_lapsed,
     held_by,
-    newest_fitment,
     not_on_the_shelf,
     own_part_locked,
     set_state,

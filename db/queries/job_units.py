@@ -10,6 +10,7 @@ from db.models.decision import jobs
 from db.models.salvage import salvaged_parts
 from db.queries import access
 from db.queries.access import Principal
+from db.queries.fitted_parts import emptied_positions
 from db.queries.mapping import in_steps
 from db.queries.references import Row, known
 from shared.condition.model import UnitKind
@@ -88,7 +89,8 @@ def _check_core(session: Session, core: Row, unit: Row, open_jobs: Sequence[Row]
     if not _is_the_shops(core):
         raise _no_core(core, "is another customer's, or not released yet", "core-not-own")
     taken = select(salvaged_parts.c.id).where(salvaged_parts.c.donor_unit_id == core["id"])
-    if session.execute(taken.limit(1)).first() is not None:
+    is_stripped = session.execute(taken.limit(1)).first() is not None
+    if is_stripped or emptied_positions(session, [core["id"]])[core["id"]]:
         raise _no_core(core, "is not complete: parts were taken from it", "core-incomplete")
     own_job = next((one["id"] for one in open_jobs if one["unit_id"] == core["id"]), None)
     if own_job is not None:

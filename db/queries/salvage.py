@@ -9,7 +9,6 @@ from sqlalchemy.orm import Session
 
 from db.models.assemblies import positions
 from db.models.condition import findings, units
-from db.models.decision import jobs
 from db.models.interchange import parts
 from db.models.salvage import fitments, reservations, salvaged_part_findings, salvaged_parts
 from db.queries import access
@@ -17,13 +16,13 @@ from db.queries.access import Principal
 from db.queries.assemblies import identity, serviceability
 from db.queries.audit_detail import members_changed
 from db.queries.currency import check_currency
+from db.queries.fitted_parts import fitted_into
 from db.queries.job_units import busy_with
 from db.queries.mapping import Children, Mapped, Touched
 from db.queries.references import Row, check_distinct, known, position_of
 from shared.assemblies.model import Ruling
 from shared.condition.model import UnitKind
 from shared.errors import Conflict, InvalidInput
-from shared.interchange.model import FitmentResult
 from shared.salvage.model import ReservationState, SalvagedPart, SalvagedPartState
 from shared.salvage.states import check_day_has_come, check_start, check_step
 
@@ -182,7 +181,7 @@ def _check_none_fitted(session: Session, part: SalvagedPart, tree: Tree) -> None
 
     Nor lies in one, nor holds one: one thing has one record.
     """
-    fitted = _fitted_into(session, part.donor_unit_id)
+    fitted = fitted_into(session, part.donor_unit_id)
     here = fitted.get((part.position_id, part.piece))
     if here is not None:
         raise _fitted_there(part.position_id, here)
@@ -195,45 +194,6 @@ def _check_none_fitted(session: Session, part: SalvagedPart, tree: Tree) -> None
     inside = next((inner for inner in _inwards(tree, part.position_id) if inner in pieces), None)
     if inside is not None and _quantity(session, part.position_id) == 1:
         raise _fitted_there(inside, pieces[inside][0])
-
-
-def _fitted_into(session: Session, unit_id: str) -> dict[tuple[str, int], str]:
-    """Return the salvaged parts that sit in a unit, by the position and the piece that they are.
-
-    One that went elsewhere since, and one in whose place something else was fitted, does not.
-    """
-    table = fitments
-    statement = (
-        select(table.c.id, table.c.position_id, table.c.piece, table.c.salvaged_part_id)
-        .join(jobs, jobs.c.id == table.c.job_id)
-        .where(jobs.c.unit_id == unit_id, table.c.result != FitmentResult.DID_NOT_FIT.value)
-        .order_by(table.c.fitted_on, table.c.created_at, table.c.id)
-    )
-    newest = {(row.position_id, row.piece): row for row in session.execute(statement)}
-    return {
-        place: row.salvaged_part_id
-        for place, row in newest.items()
-        if row.salvaged_part_id is not None
-        and _state_of(session, row.salvaged_part_id) == SalvagedPartState.FITTED
-        and newest_fitment(session, row.salvaged_part_id) == row.id
-    }
-
-
-def _state_of(session: Session, part_id: str) -> str:
-    statement = select(salvaged_parts.c.state).where(salvaged_parts.c.id == part_id)
-    state: str = session.execute(statement).scalar_one()
-    return state
-
-
-def newest_fitment(session: Session, part_id: str) -> str | None:
-    """Return the id of the fitment that tells where a salvaged part went last; None: nowhere."""
-    newest: str | None = session.execute(
-        select(fitments.c.id)
-        .where(fitments.c.salvaged_part_id == part_id)
-        .order_by(fitments.c.created_at.desc(), fitments.c.id.desc())
-        .limit(1)
-    ).scalar()
-    return newest
 
 
 def _fitted_there(position_id: str, part_id: str) -> InvalidInput:

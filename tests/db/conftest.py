@@ -11,6 +11,7 @@ from db.engine import Sessions, make_engine
 from db.models import metadata
 from db.queries.access import Principal, make_shop_and_key
 from tests.db.workshop import Workshop
+from tests.db.yard import Yard, set_out
 
 SWEEP = "; ".join(f"DELETE FROM {table.name}" for table in reversed(metadata.sorted_tables))
 
@@ -68,3 +69,8 @@ def workshop(sessions: Sessions, shop: Principal) -> Workshop:
 @pytest.fixture
 def neighbour(sessions: Sessions, other_shop: Principal) -> Workshop:
     return Workshop(sessions, other_shop)
+
+
+@pytest.fixture
+def yard(workshop: Workshop) -> Yard:
+    return set_out(workshop)
