@@ -41,6 +41,7 @@ class OperationKind(StrEnum):
     REFIT = "refit"
     HARVEST = "harvest"
     PROVE = "prove"
+    INSPECT = "inspect"
 
 
 class HoursBasis(StrEnum):
@@ -167,7 +168,7 @@ class LabourOperation:
     """A piece of work: at a group (open, close), a position (renew, refit, harvest) or the whole.
 
     Hours at a position are for all its pieces together. ``renew`` without a position is the fitting
-    of a whole unit; ``prove`` is the test at the end.
+    of a whole unit; ``prove`` is the test at the end; ``inspect`` settles a position's verdict.
     """
 
     id: str

@@ -45,11 +45,20 @@ class Zone(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class PartWorth:
+    """What one position's part counts for in the worth of a donor's complete rest."""
+
+    position_id: str
+    worth: Money
+
+
+@dataclass(frozen=True, slots=True)
 class DonorTerms:
     """What it takes to use a donor: its price, or its worth if the shop owns it, and the stripping.
 
-    ``remainder_worth`` is what the complete rest still fetches. A donor that has to be bought
-    arrives after ``p50_days`` / ``p90_days`` working days; one in the yard is there (0).
+    ``remainder_worth`` is what the rest fetches while nothing is missing from it; each part that is
+    taken lessens it by its own ``part_worths``. A donor that has to be bought costs ``freight``
+    besides, and arrives after ``p50_days`` / ``p90_days`` working days; one in the yard is there.
     """
 
     is_owned: bool
@@ -60,6 +69,8 @@ class DonorTerms:
     strip_p90_hours: Decimal = Decimal(0)
     p50_days: Decimal = Decimal(0)
     p90_days: Decimal = Decimal(0)
+    freight: Money | None = None
+    part_worths: tuple[PartWorth, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from shared.sourcing.lead_time import CHANCE_ONE
+from shared.sourcing.model import ArrivalDependence, BelowMinimum
 
 __all__ = ["CHANCE_ONE"]
 
@@ -30,6 +31,11 @@ class CostClass(StrEnum):
     COMEBACK = "comeback"
     LATER_FAILURE = "later-failure"
     RESIDUAL_WORTH = "residual-worth"
+    TOP_UP = "top-up"
+    SMALL_ORDER_FEE = "small-order-fee"
+    WAITING = "waiting"
+    STANDSTILL = "standstill"
+    REPLACEMENT = "replacement"
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +62,65 @@ class LeadTable:
 
 
 @dataclass(frozen=True, slots=True)
+class OrderTerms:
+    """What a supplier asks of an order; goods values in minor units of cost.
+
+    ``top-up``: goods for the missing amount are bought besides; ``fee``: the order is taken for the
+    fee, or topped up, whichever is cheaper; ``refused``: the needed goods must come to ``minimum``.
+    From ``free_from`` on (reached by topping up, too) the charge's lines of class freight are not
+    paid. A top-up costs shop and customer what it is worth.
+    """
+
+    minimum: int = 0
+    below: BelowMinimum = BelowMinimum.TOP_UP
+    fee_cost: int = 0
+    fee_price: int = 0
+    free_from: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Tier:
+    """What a pack costs, and is charged at, once so many packs are bought together."""
+
+    from_packs: int
+    cost: int
+    price: int
+
+
+@dataclass(frozen=True, slots=True)
+class StockItem:
+    """Goods bought by the pack for all the sources that use them.
+
+    Bought are as many packs as are needed, or as many as a later tier begins with where that comes
+    cheaper; every pack at that tier's price. Tiers rise in packs; the first may begin above one
+    (least quantity sold). ``available`` pieces at most (None: no bound). What is bought counts, at
+    cost, toward the terms of ``order_charge``.
+    """
+
+    id: str
+    label: str
+    tiers: tuple[Tier, ...]
+    pack_quantity: int = 1
+    available: int | None = None
+    order_charge: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """What each day until the unit is ready costs: by ready day 0, 1, ... last_day, never falling.
+
+    Counts in the aim as ``AmountLine`` of that class would.
+    """
+
+    id: str
+    cost_class: CostClass
+    label: str
+    cost_by_day: tuple[int, ...]
+    price_by_day: tuple[int, ...]
+    is_billed: bool = True
+
+
+@dataclass(frozen=True, slots=True)
 class Charge:
     """Paid once and/or awaited once: an order, a shipment line, a donor, an opening, a kit.
 
@@ -74,6 +139,10 @@ class Charge:
     bench_minutes: int = 0
     is_open: bool = False
     """Open already and for nothing (a group that the inspection left open)."""
+    order: OrderTerms | None = None
+    """Terms on the goods value of what is ordered with this charge."""
+    goods_values: tuple[tuple[str, int], ...] = ()
+    """What it counts, at cost, toward the terms of order charges (a kit's price)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +185,12 @@ class Source:
     core_charge: str | None = None
     core_credit_price: int = 0
     core_credit_cost: int = 0
+    purchases: tuple[tuple[str, int], ...] = ()
+    """Pieces of stock items that it takes: (item id, pieces)."""
+    goods_values: tuple[tuple[str, int], ...] = ()
+    """What its own goods count, at cost, toward the terms of order charges (charge id, amount)."""
+    risk: int = 0
+    """Weight of a comeback within the warranty: ceil(-10^6 ln(1 - chance)); adds up over a plan."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,6 +231,9 @@ class PlanningCase:
     starts_on_day_zero: bool = True
     last_day: int = 0
     counts_price: bool = True
+    items: tuple[StockItem, ...] = ()
+    waiting: tuple[Waiting, ...] = ()
+    arrival_dependence: ArrivalDependence = ArrivalDependence.INDEPENDENT
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,12 +242,14 @@ class Query:
 
     ``deadline`` None: no day is asked, yet the plan must be ready by ``last_day``.
     ``confidence`` in 10^-9. ``barred_sources`` restricts to a route; ``forced_sources`` forces.
+    ``risk_limit``: the plan's summed ``risk`` is at most that.
     """
 
     confidence: int
     deadline: int | None = None
     barred_sources: frozenset[str] = frozenset()
     forced_sources: frozenset[str] = frozenset()
+    risk_limit: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,6 +270,9 @@ class Plan:
     bench_minutes: int
     ready_day: int
     arrival_day: int
+    risk: int = 0
+    packs: tuple[tuple[str, int], ...] = ()
+    """Packs bought of each stock item that is bought at all: (item id, packs)."""
 
 
 @dataclass(frozen=True, slots=True)

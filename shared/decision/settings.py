@@ -10,10 +10,10 @@ from enum import StrEnum
 
 from shared.condition.model import ConformityRule
 from shared.evidence import EvidenceKind, ReasonRetired
-from shared.life.model import ComebackExperience, LifeRecord
+from shared.life.model import ComebackExperience, InspectionExperience, LifeRecord
 from shared.money import Money
 from shared.salvage.model import SalvageExperience
-from shared.sourcing.model import WorkCalendar
+from shared.sourcing.model import ArrivalDependence, WorkCalendar
 
 
 class SourceKind(StrEnum):
@@ -69,11 +69,14 @@ class PricingRules:
 
 @dataclass(frozen=True, slots=True)
 class DecisionRules:
-    """How readings are judged and how sure a promise must be."""
+    """How readings are judged, how sure a promise must be, at what interest years are compared."""
 
     conformity_rule: ConformityRule = ConformityRule.ISO_14253_1
     conformity_probability: Decimal = Decimal("0.95")
     promise_confidence: Decimal = Decimal("0.9")
+    arrival_dependence: ArrivalDependence = ArrivalDependence.INDEPENDENT
+    interest_percent_per_year: Decimal | None = None
+    """None: equivalent annual costs are not worked out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +94,8 @@ class Policy:
         SourceKind.KIT,
     )
     barred_donor_reasons: tuple[ReasonRetired, ...] = (ReasonRetired.FIRE,)
+    shelf_worth_percent: Decimal = Decimal(0)
+    """What a good part counts for that no open job wants, in percent of the cheapest offer."""
     accepted_evidence: tuple[EvidenceKind, ...] = (
         EvidenceKind.MAKER_BULLETIN,
         EvidenceKind.PUBLISHED_CROSS_REFERENCE,
@@ -127,3 +132,4 @@ class ShopSettings:
     comeback_experience: tuple[ComebackExperience, ...] = ()
     salvage_experience: tuple[SalvageExperience, ...] = ()
     life_records: tuple[LifeRecord, ...] = ()
+    inspection_experience: tuple[InspectionExperience, ...] = ()

@@ -22,7 +22,7 @@ from shared.decision.settings import ShopSettings
 from shared.interchange.model import InterchangeClaim, Part
 from shared.money import Money
 from shared.salvage.model import ShelvedPart
-from shared.sourcing.model import Offer, Supplier
+from shared.sourcing.model import ExchangeRate, Offer, Supplier
 
 
 class Aim(StrEnum):
@@ -32,13 +32,71 @@ class Aim(StrEnum):
     COST = "cost"
 
 
+class WaitingKind(StrEnum):
+    """What the customer runs until the unit is back."""
+
+    LOAN = "loan"
+    HIRE = "hire"
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """A loan unit or a hired one, for every calendar day from the decision until the unit is ready.
+
+    ``cost_per_day`` is the shop's, ``price_per_day`` the customer's.
+    """
+
+    kind: WaitingKind
+    cost_per_day: Money
+    price_per_day: Money
+    description: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PartDemand:
+    """Pieces of a part that other open jobs of the shop call for and have not been given yet."""
+
+    part_id: str
+    quantity: int
+    jobs: int
+
+
+@dataclass(frozen=True, slots=True)
+class HeldPart:
+    """A part on the shelf that would fit here and is held for another job."""
+
+    id: str
+    position_id: str
+    part_id: str | None = None
+    held_until: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """How much of an answer is wanted; the recommended plan does not depend on it.
+
+    ``alternatives``: that many best plans which differ from one another in at least ``differ_in``
+    ways a person would call different (1 to 10). ``effort`` bounds all searches together, in the
+    solver's deterministic time (about a second each); what is not reached then is told.
+    """
+
+    alternatives: int = 3
+    differ_in: int = 1
+    has_risk_axis: bool = False
+    has_break_evens: bool = True
+    effort: Decimal = Decimal(20)
+
+
 @dataclass(frozen=True, slots=True)
 class Job:
     """One customer's unit and what is wanted of it.
 
     ``cause`` None: not known. ``opened_group_ids``: access groups that the inspection left open.
     ``inspection_price`` is spent already: billed on every route, compared on none.
-    ``core_unit_id``: the unit that would go back as core (None: the customer's own).
+    ``core_unit_id``: the unit that would go back as core (None: the customer's own); it cannot
+    before ``core_back_on``. ``standstill_cost_per_day`` is what each calendar day without the unit
+    costs the customer, ``replacement_cost`` what another machine would (neither is billed);
+    ``hours_per_year`` the unit is run.
     """
 
     id: str
@@ -54,6 +112,11 @@ class Job:
     inspection_price: Money | None = None
     core_unit_id: str | None = None
     notes: str | None = None
+    core_back_on: date | None = None
+    waiting: Waiting | None = None
+    standstill_cost_per_day: Money | None = None
+    replacement_cost: Money | None = None
+    hours_per_year: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +127,9 @@ class Snapshot:
     reach (another assembly's) are left out by whoever fills it. ``salvaged_parts`` are those on the
     shelf that may fit here and are not held for another job; their donors are among the units.
     ``claims_left_out`` counts claims by other shops that the shop cannot reckon with: in another
-    currency, beyond measure, or too many.
+    currency, beyond measure, or too many. ``demands`` and ``held_parts`` are other jobs' needs and
+    holds. Amounts of suppliers and offers may be in another currency where ``exchange_rates`` has a
+    rate for it of a day not after ``as_of``.
     """
 
     as_of: datetime
@@ -85,3 +150,7 @@ class Snapshot:
     salvaged_parts: tuple[ShelvedPart, ...] = ()
     claims_left_out: int = 0
     aim: Aim = Aim.PRICE
+    exchange_rates: tuple[ExchangeRate, ...] = ()
+    demands: tuple[PartDemand, ...] = ()
+    held_parts: tuple[HeldPart, ...] = ()
+    asked: Asked = Asked()

@@ -40,6 +40,21 @@ class ComebackExperience:
 
 
 @dataclass(frozen=True, slots=True)
+class InspectionExperience:
+    """How often a part that was not inspected proves conforming once it is: a beta prior and after.
+
+    The prior is Beta(mean x weight, (1 - mean) x weight). ``part_kind`` None: every other kind.
+    """
+
+    prior_mean: Decimal
+    prior_weight: Decimal
+    conforming: int = 0
+    trials: int = 0
+    part_kind: str | None = None
+    basis: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class LifeRecord:
     """Weibull life of a kind of part, in running hours, with where the figures come from."""
 

@@ -15,6 +15,16 @@ class DeliveryMode(StrEnum):
     SEPARATE = "separate"
 
 
+class ArrivalDependence(StrEnum):
+    """How arrivals of different suppliers hang together.
+
+    ``any``: nothing is taken for granted, the chances of coming late are added up.
+    """
+
+    INDEPENDENT = "independent"
+    ANY = "any"
+
+
 class OfferKind(StrEnum):
     """Goods, or a service on the customer's own part or unit."""
 
@@ -31,6 +41,25 @@ class GoodsCondition(StrEnum):
     USED = "used"
 
 
+class BelowMinimum(StrEnum):
+    """What a supplier does with an order below its minimum.
+
+    ``top-up``: goods are added to reach it; ``fee``: taken for a fee, or topped up; ``refused``:
+    not taken unless what is needed comes to the minimum.
+    """
+
+    TOP_UP = "top-up"
+    FEE = "fee"
+    REFUSED = "refused"
+
+
+class CoreFault(StrEnum):
+    """What makes a core worth nothing to the supplier."""
+
+    CRACKED = "cracked"
+    INCOMPLETE = "incomplete"
+
+
 class WarrantyCover(StrEnum):
     """What a supplier's warranty pays when the part fails in the shop's warranty."""
 
@@ -41,7 +70,12 @@ class WarrantyCover(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Supplier:
-    """Who sells to the shop; ``order_cutoff`` is "HH:MM" on the shop's clock."""
+    """Who sells to the shop; ``order_cutoff`` is "HH:MM" on the shop's clock.
+
+    ``minimum_order`` and ``free_freight_from`` are goods values, without tax, freight and deposits;
+    from the latter on the order travels free. ``small_order_fee`` goes with ``fee`` alone. All
+    amounts are in one currency, which may be another than the shop's.
+    """
 
     id: str
     name: str
@@ -49,13 +83,19 @@ class Supplier:
     delivery: DeliveryMode = DeliveryMode.CONSOLIDATED
     order_cutoff: str | None = None
     notes: str | None = None
+    minimum_order: Money | None = None
+    below_minimum: BelowMinimum = BelowMinimum.TOP_UP
+    small_order_fee: Money | None = None
+    free_freight_from: Money | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class CoreTerms:
     """The deposit on an exchange item and what of it comes back.
 
-    ``refund`` is what an accepted core is credited (None: the whole deposit).
+    ``refund`` is what an accepted core is credited (None: the whole deposit). The core has to be
+    back within ``return_within_days`` calendar days of the delivery; the refund comes within
+    ``refund_within_days`` after that. ``refused_when``: faults with which nothing is refunded.
     """
 
     deposit: Money
@@ -63,6 +103,16 @@ class CoreTerms:
     refund: Money | None = None
     return_freight: Money | None = None
     return_within_days: int | None = None
+    refund_within_days: int | None = None
+    refused_when: tuple[CoreFault, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PriceBreak:
+    """Price of every piece once so many pieces are bought together."""
+
+    from_quantity: int
+    price: Money
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +121,8 @@ class Offer:
 
     Goods name a part or a whole assembly; a service names a position (rework of the customer's
     part) or an assembly (rebuild of the customer's own unit). Lead time in working days.
+    ``price_breaks`` rise in quantity and fall in price. Sold in packs of ``pack_quantity`` pieces,
+    at least ``minimum_quantity`` pieces, at most ``available_quantity`` (None: as many as wanted).
     """
 
     id: str
@@ -91,6 +143,25 @@ class Offer:
     core: CoreTerms | None = None
     residual_worth: Money | None = None
     """What the item is still worth to its owner at the horizon."""
+    price_breaks: tuple[PriceBreak, ...] = ()
+    pack_quantity: int = 1
+    minimum_quantity: int = 1
+    available_quantity: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ExchangeRate:
+    """One unit of ``currency`` is ``rate`` units of ``in_currency``, as of a day, with its source.
+
+    Never changed, only followed by a later one: the newest not after the day of a decision counts.
+    """
+
+    id: str
+    currency: str
+    in_currency: str
+    rate: Decimal
+    holds_from: date
+    source: str
 
 
 @dataclass(frozen=True, slots=True)
