@@ -24,7 +24,15 @@ from api.request_id import request_id_of
 from api.routes.health import PATH as HEALTH
 from api.routes.health import Probe, service_version
 from api.settings import BODY_LIMIT, Settings
-from api.slow import Answer, Body, Memory, ReaderTooSlow, Receive, answer_while_there
+from api.slow import (
+    Answer,
+    Body,
+    Memory,
+    ReaderTooSlow,
+    Receive,
+    answer_to_who_waits,
+    answer_while_there,
+)
 from db.engine import Sessions, make_engine
 
 TOPICS: Final = (
@@ -36,6 +44,7 @@ TOPICS: Final = (
     "jobs",
     "salvage",
     "decision",
+    "economics",
     "audit",
     "quantities",
     "condition",
@@ -92,14 +101,11 @@ class Api(Litestar):
             return
         if scope["method"] == "HEAD":
             scope["method"] = "GET"
-        if scope["method"] != "GET":
-            await super().__call__(scope, receive, answering.send)
-            return
-        answer = partial(self._answer_without_body, scope, answering.send)
-        if not await answer_while_there(answer, receive):
+        answer_it = answer_while_there if scope["method"] == "GET" else answer_to_who_waits
+        if not await answer_it(partial(self._hand_on, scope, answering.send), receive):
             answering.status = _CLIENT_GONE
 
-    async def _answer_without_body(self, scope: Any, send: Any, receive: Any) -> None:
+    async def _hand_on(self, scope: Any, send: Any, receive: Any) -> None:
         await super().__call__(scope, receive, send)
 
 

@@ -1,24 +1,12 @@
-"""A choice among plans, frozen; and a frozen one computed again."""
+"""A choice among plans, frozen."""
 
-import hashlib
-import json
-from collections.abc import Iterator
-from dataclasses import replace
-from typing import Any, Final
+from datetime import date
 
-import msgspec
-
-from api.schemas.decision import Difference, ReplayAnswer
-from shared.decision.codec import from_builtins, snapshot_from_bytes, to_bytes
-from shared.decision.decide import ENGINE_VERSION, decide
+from shared.decision.codec import to_bytes
 from shared.decision.frozen import FrozenDecision
-from shared.decision.result import DecisionResult
+from shared.decision.result import DecisionResult, PlanView
 from shared.decision.snapshot import Snapshot
 from shared.errors import Conflict, InvalidInput
-
-_MOST_DIFFERENCES: Final = 100
-_LONGEST: Final = 1000
-_ABSENT: Final = object()
 
 
 def freeze(
@@ -30,28 +18,25 @@ def freeze(
     decided_by: str,
     reason: str | None,
     expected_hash: str | None,
+    today: date,
 ) -> FrozenDecision:
     """Return the decision that keeps a choice among the plans of a result.
 
-    Raises Conflict ("state-conflict") when the snapshot is not the one that the chooser saw,
-    InvalidInput for a plan that is not in the result, and for an override without a reason.
+    ``today`` is the shop's day of now, whatever the moment of the options: what is ordered is
+    ordered at a price that holds today. Raises Conflict ("state-conflict") when the snapshot is not
+    the one that the chooser saw, Conflict ("offer-lapsed") for a plan with an offer that holds no
+    more, InvalidInput for a plan that is not in the result, and for an override without a reason.
     """
     if expected_hash is not None and expected_hash != result.snapshot_hash:
         raise Conflict(
             "state-conflict",
-            "The records behind this job have changed since the options were computed: the snapshot"
-            f" now has the hash {result.snapshot_hash}.",
+            "The records behind this job have changed since the options were computed, or something"
+            f" else was asked: the snapshot now has the hash {result.snapshot_hash}.",
             "Read the options again and choose anew.",
             allowed_states=[],
         )
-    known = [plan.id for plan in result.plans]
-    if plan_id not in known:
-        raise InvalidInput(
-            "/plan_id",
-            f"There is no plan {plan_id} in these options.",
-            f"Choose one of: {', '.join(known) or 'there is no plan to choose'}.",
-            "plan-unknown",
-        )
+    plan = _chosen(result, plan_id)
+    _check_offers_hold(snapshot, plan, today)
     is_override = plan_id != result.recommended
     if is_override and reason is None:
         raise InvalidInput(
@@ -77,55 +62,27 @@ def freeze(
     )
 
 
-def replay(decision: FrozenDecision) -> ReplayAnswer:
-    """Compute a decision again from its stored snapshot and compare, member by member."""
-    snapshot = snapshot_from_bytes(decision.snapshot_json.encode())
-    # Of the bytes as they were stored: read and written again they would gain later members.
-    found_hash = hashlib.sha256(decision.snapshot_json.encode()).hexdigest()
-    again = json.loads(to_bytes(replace(decide(snapshot), snapshot_hash=found_hash)))
-    differences = []
-    for difference in _differences("", _stored_result(decision), again):
-        differences.append(difference)
-        if len(differences) == _MOST_DIFFERENCES:
-            break
-    return ReplayAnswer(
-        decision_id=decision.id,
-        agrees=not differences and found_hash == decision.snapshot_hash,
-        differences=tuple(differences),
-        engine_version=ENGINE_VERSION,
-        stored_engine_version=decision.engine_version,
-        snapshot_hash=found_hash,
-        snapshot_is_intact=found_hash == decision.snapshot_hash,
-    )
+def _chosen(result: DecisionResult, plan_id: str) -> PlanView:
+    found = next((plan for plan in result.plans if plan.id == plan_id), None)
+    if found is None:
+        known = ", ".join(plan.id for plan in result.plans)
+        raise InvalidInput(
+            "/plan_id",
+            f"There is no plan {plan_id} in these options.",
+            f"Choose one of: {known or 'there is no plan to choose'}.",
+            "plan-unknown",
+        )
+    return found
 
 
-def _stored_result(decision: FrozenDecision) -> Any:
-    """Return the stored result, members that it did not have then with what they stand for."""
-    stored = json.loads(decision.result_json)
-    try:
-        return json.loads(to_bytes(from_builtins(stored, DecisionResult)))
-    except msgspec.ValidationError:  # What does not read as a result is compared as it lies there.
-        return stored
-
-
-def _differences(pointer: str, stored: Any, again: Any) -> Iterator[Difference]:
-    if isinstance(stored, dict) and isinstance(again, dict):
-        for name in sorted(stored.keys() | again.keys()):
-            yield from _differences(
-                f"{pointer}/{name}", stored.get(name, _ABSENT), again.get(name, _ABSENT)
+def _check_offers_hold(snapshot: Snapshot, plan: PlanView, today: date) -> None:
+    used = {line.offer_id for line in plan.lines}
+    for offer in snapshot.offers:
+        if offer.id in used and offer.valid_until is not None and offer.valid_until < today:
+            raise Conflict(
+                "offer-lapsed",
+                f"The offer {offer.id} ({offer.description}) held until {offer.valid_until}; today"
+                f" is {today}.",
+                "Record the supplier's new offer, read the options of now and choose anew.",
+                offer_id=offer.id,
             )
-    elif isinstance(stored, list) and isinstance(again, list):
-        for index in range(max(len(stored), len(again))):
-            yield from _differences(
-                f"{pointer}/{index}",
-                stored[index] if index < len(stored) else _ABSENT,
-                again[index] if index < len(again) else _ABSENT,
-            )
-    elif stored != again or type(stored) is not type(again):
-        yield Difference(pointer=pointer[:_LONGEST], stored=_text(stored), replayed=_text(again))
-
-
-def _text(value: Any) -> str | None:
-    if value is _ABSENT:
-        return None
-    return json.dumps(value, ensure_ascii=False)[:_LONGEST]

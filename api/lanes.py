@@ -2,7 +2,8 @@
 
 Whoever comes when as many wait already, or has waited too long, is told to come again: a queue
 without end would only answer people who are gone. Long calculations have threads of their own, so
-that records can be read and written however many decisions are being computed.
+that records can be read and written however many decisions are being computed; whose client is gone
+is told so, and stops.
 """
 
 import asyncio
@@ -14,11 +15,19 @@ from typing import Any, Final, TypeVar
 
 from api.errors import ApiError
 from api.settings import Limits
+from api.slow import watching
+from shared.decision.budget import Cancelled
 
 T = TypeVar("T")
 
 CALCULATIONS: Final = frozenset(
-    ("readOptions", "calculateDecision", "createDecision", "replayDecision")
+    (
+        "readOptions",
+        "readCustomerOptions",
+        "calculateDecision",
+        "createDecision",
+        "replayDecision",
+    )
 )
 """The operations that may compute for seconds."""
 
@@ -26,8 +35,40 @@ request_scope: ContextVar[Any] = ContextVar("request_scope", default=None)
 """The request that the running task answers."""
 
 
+_ENDING: Final = "The server is being stopped."
+
+
 def _busy(detail: str) -> ApiError:
     return ApiError("busy", detail)
+
+
+_working = threading.local()
+
+
+def given_up() -> Callable[[], bool]:
+    """Return what tells whether the work of this thread was given up since: its client is gone.
+
+    Called by a handler, in the thread it runs in; what is returned may be asked by any thread, as
+    often as one likes. Outside the lanes nothing is ever given up.
+    """
+    answer: _Promised | None = getattr(_working, "answer", None)
+    return _never if answer is None else answer.is_given_up.is_set
+
+
+def _never() -> bool:
+    return False
+
+
+class _Promised(Future[Any]):
+    """An answer that remembers being cancelled even when it is being worked on already."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.is_given_up = threading.Event()
+
+    def cancel(self) -> bool:
+        self.is_given_up.set()
+        return super().cancel()
 
 
 class _Job:
@@ -37,19 +78,36 @@ class _Job:
         self._work = work
         self._lock = threading.Lock()
         self._waits = True
-        self.answer: Future[Any] = Future()
+        self.answer = _Promised()
 
     def run(self) -> None:
         if not self._leave_queue():
             return
+        _working.answer = self.answer
+        try:
+            self._work_out()
+        finally:
+            del _working.answer
+
+    def _work_out(self) -> None:
         try:
             result = self._work()
+        except Cancelled:
+            # Heard only where the client is still there, and it is the server that goes.
+            self.answer.set_exception(_busy(_ENDING))
         except BaseException as error:
             self.answer.set_exception(error)
         else:
             self.answer.set_result(result)
 
-    def give_up(self) -> None:
+    def give_up(self, why: str) -> None:
+        """Take the job out of the queue, or tell who works on it to stop."""
+        if self._leave_queue():
+            self.answer.set_exception(_busy(why))
+        else:
+            self.answer.is_given_up.set()
+
+    def waited_too_long(self) -> None:
         if self._leave_queue():
             self.answer.set_exception(_busy("No thread came free in time."))
 
@@ -69,26 +127,38 @@ class Lane(ThreadPoolExecutor):
         self._threads_at_once = threads
         self._most = threads + waiting
         self._wait_s = wait_s
-        self._count = 0
-        self._count_lock = threading.Lock()
+        self._jobs: set[_Job] = set()
+        self._jobs_lock = threading.Lock()
 
     def submit(self, fn: Callable[..., T], /, *args: Any, **kwargs: Any) -> Future[T]:
         """Queue the work; raises the problem busy when too many wait already."""
-        with self._count_lock:
-            if self._count >= self._most:
-                raise _busy("Too many requests at once.")
-            self._count += 1
-            has_to_wait = self._count > self._threads_at_once
         job = _Job(lambda: fn(*args, **kwargs))
-        job.answer.add_done_callback(self._one_less)
+        with self._jobs_lock:
+            if len(self._jobs) >= self._most:
+                raise _busy("Too many requests at once.")
+            self._jobs.add(job)
+            has_to_wait = len(self._jobs) > self._threads_at_once
+        job.answer.add_done_callback(lambda _: self._one_less(job))
         super().submit(job.run)
         if has_to_wait:
-            asyncio.get_running_loop().call_later(self._wait_s, job.give_up)
+            asyncio.get_running_loop().call_later(self._wait_s, job.waited_too_long)
         return job.answer
 
-    def _one_less(self, _: Future[Any]) -> None:
-        with self._count_lock:
-            self._count -= 1
+    @property
+    def count(self) -> int:
+        """How many jobs are worked on or wait."""
+        return len(self._jobs)
+
+    def give_up_all(self) -> None:
+        """Tell all that is worked on to stop, all that waits that it is too late."""
+        with self._jobs_lock:
+            jobs = list(self._jobs)
+        for job in jobs:
+            job.give_up(_ENDING)
+
+    def _one_less(self, job: _Job) -> None:
+        with self._jobs_lock:
+            self._jobs.discard(job)
 
 
 class Lanes(Lane):
@@ -106,9 +176,17 @@ class Lanes(Lane):
 
     def submit(self, fn: Callable[..., T], /, *args: Any, **kwargs: Any) -> Future[T]:
         """Queue the work where it belongs; raises the problem busy."""
-        if _calculates(request_scope.get()):
-            return self._calculations.submit(fn, *args, **kwargs)
-        return super().submit(fn, *args, **kwargs)
+        if not _calculates(request_scope.get()):
+            return super().submit(fn, *args, **kwargs)
+        answer = self._calculations.submit(fn, *args, **kwargs)
+        client = watching.get()
+        if client is not None:
+            client.watch()
+        return answer
+
+    def end_calculations(self) -> None:
+        """Give up the calculations that still run or wait: the server is being stopped."""
+        self._calculations.give_up_all()
 
     def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
         """End the threads."""

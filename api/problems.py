@@ -140,6 +140,14 @@ _ALL: Final = (
         ("existing_id",),
     ),
     Problem(
+        "offer-lapsed",
+        409,
+        "An offer holds no more",
+        "The plan buys by an offer whose last day lies behind: nobody has to sell at that price.",
+        "Record the supplier's new offer in place of offer_id, and choose from the options of now.",
+        ("offer_id",),
+    ),
+    Problem(
         "idempotency-in-progress",
         409,
         "The first request is still running",

@@ -21,6 +21,8 @@ from api.settings import Settings
 _BUFFER_BYTES: Final = 128 * 1024
 """Of a connection, each way; also the longest head of a request."""
 _BACKLOG: Final = 1024
+_GRACE_S: Final = 3.0
+"""After the word to stop: for this long calculations may still come to their end."""
 
 
 def set_up_log() -> None:
@@ -68,7 +70,7 @@ class CuttingServer(Server):
 
 
 def run_server(host: str, port: int) -> None:
-    """Serve until SIGTERM or SIGINT; running requests finish first.
+    """Serve until SIGTERM or SIGINT; running requests finish first, long calculations give up.
 
     Ends the process with one plain line for a limit that is none.
     """
@@ -78,11 +80,12 @@ def run_server(host: str, port: int) -> None:
         raise SystemExit(str(error)) from None
     set_up_log()
     # Handlers wait for the database in threads; the default would be six on two cores.
-    set_asyncio_executor(Lanes(settings.limits))
-    asyncio.run(_serve(settings, host, port))
+    lanes = Lanes(settings.limits)
+    set_asyncio_executor(lanes)
+    asyncio.run(_serve(settings, lanes, host, port))
 
 
-async def _serve(settings: Settings, host: str, port: int) -> None:
+async def _serve(settings: Settings, lanes: Lanes, host: str, port: int) -> None:
     limits = settings.limits
     server = CuttingServer(
         create_app(settings),
@@ -100,6 +103,11 @@ async def _serve(settings: Settings, host: str, port: int) -> None:
         stalled_s=limits.answer_gap_s,
     )
     loop = asyncio.get_running_loop()
+
+    def stop() -> None:
+        loop.call_later(_GRACE_S, lanes.end_calculations)
+        server.stop()  # type: ignore[no-untyped-call]
+
     for number in (signal.SIGTERM, signal.SIGINT):
-        loop.add_signal_handler(number, server.stop)
+        loop.add_signal_handler(number, stop)
     await server.serve()

@@ -6,6 +6,7 @@ here. None of it takes a thread: bodies are read, answers sent, by the event loo
 
 import asyncio
 from collections.abc import Awaitable, Callable
+from contextvars import ContextVar
 from typing import Any, Final
 
 from api.errors import ApiError
@@ -123,32 +124,60 @@ async def answer_while_there(
     """Answer a request without a body for as long as its client is there; say if it was to the end.
 
     A reading request whose client is gone gives up its place in the queue. What already runs in a
-    thread runs to its end, which the limit of statements bounds. Only who waits is watched.
+    thread is told (``api/lanes.py``), and runs to its end unless it asks; the limit of statements
+    bounds it. Only who waits is watched.
     """
-    watch = _Watch(receive)
+    client = Client(receive)
+    client.watch()
+    return await client.be_answered(answer(_without_body()))
+
+
+async def answer_to_who_waits(
+    answer: Callable[[Receive], Awaitable[None]], receive: Receive
+) -> bool:
+    """Answer a request with a body; say if it was to the end.
+
+    Its client is watched only from the moment that ``watching`` is told to: when the body is read,
+    and long work begins that changes nothing. What writes is never broken off.
+    """
+    client = Client(receive)
+    token = watching.set(client)
     try:
-        await answer(_without_body())
-    except asyncio.CancelledError:
-        if not watch.is_gone:
-            raise
-        watch.answering.uncancel()
-        return False
+        return await client.be_answered(answer(receive))
     finally:
-        watch.end()
-    return True
+        watching.reset(token)
 
 
-class _Watch:
-    """Watches for the client's going, and cancels the task that answers it."""
+class Client:
+    """Who waits for the answer that the running task gives; gone, the task is cancelled."""
 
     def __init__(self, receive: Receive) -> None:
+        """Take what receives the messages of the client."""
         task = asyncio.current_task()
         assert task is not None
-        self.answering = task
-        self.is_gone = False
+        self._answering = task
+        self._is_gone = False
         self._receive = receive
         self._watching: asyncio.Task[None] | None = None
-        self._timer = asyncio.get_running_loop().call_later(_AFTER_S, self._begin)
+        self._timer: asyncio.TimerHandle | None = None
+
+    def watch(self) -> None:
+        """Begin to watch, unless the answer is given soon."""
+        if self._timer is None:
+            self._timer = asyncio.get_running_loop().call_later(_AFTER_S, self._begin)
+
+    async def be_answered(self, answer: Awaitable[None]) -> bool:
+        """Wait for the answer; say if it was given to the end."""
+        try:
+            await answer
+        except asyncio.CancelledError:
+            if not self._is_gone:
+                raise
+            self._answering.uncancel()
+            return False
+        finally:
+            self._end()
+        return True
 
     def _begin(self) -> None:
         self._watching = asyncio.ensure_future(self._until_gone())
@@ -159,13 +188,18 @@ class _Watch:
                 pass
         except ApiError:
             return  # a body that nobody asked for, too slow or too large: it is let be
-        self.is_gone = True
-        self.answering.cancel()
+        self._is_gone = True
+        self._answering.cancel()
 
-    def end(self) -> None:
-        self._timer.cancel()
+    def _end(self) -> None:
+        if self._timer is not None:
+            self._timer.cancel()
         if self._watching is not None:
             self._watching.cancel()
+
+
+watching: ContextVar[Client | None] = ContextVar("watching", default=None)
+"""The client of the running task, where it is to be watched once long work begins."""
 
 
 def _without_body() -> Receive:

@@ -15,10 +15,11 @@ from sqlalchemy.engine import Dialect
 from sqlalchemy.types import TypeDecorator
 
 PLACES: Final = 6
+RATE_PLACES: Final = 12
 SCALE: Final = 10**PLACES
 """What one whole is in a scaled column: CHECKs compare with it."""
 
-_MOST_SCALED: Final = 10**18
+DIGITS: Final = 18
 
 
 def plain(value: Decimal) -> Decimal:
@@ -34,16 +35,20 @@ def plain(value: Decimal) -> Decimal:
     return value.normalize()
 
 
-def fits(value: Decimal) -> bool:
+def fits(value: Decimal, places: int = PLACES) -> bool:
     """Return whether a scaled column holds this decimal exactly: six places, below 10^12.
+
+    With more places it holds less before the point: eighteen digits in all.
 
     >>> fits(Decimal("0.000001")), fits(Decimal("0.0000001")), fits(Decimal("1E+999999999"))
     (True, False, False)
+    >>> fits(Decimal("0.0000001"), 12), fits(Decimal("1000000"), 12)
+    (True, False)
     """
-    if not value.is_finite() or value.adjusted() >= 12:
+    if not value.is_finite() or value.adjusted() >= DIGITS - places:
         return False
     exponent = plain(value).as_tuple().exponent
-    return isinstance(exponent, int) and exponent >= -PLACES
+    return isinstance(exponent, int) and exponent >= -places
 
 
 def fitting_key(key: str, longest: int) -> str:
@@ -66,18 +71,26 @@ class ScaledDecimal(TypeDecorator[Decimal]):
 
     impl = BigInteger
     cache_ok = True
+    places = PLACES
 
     def process_bind_param(self, value: Decimal | None, dialect: Dialect) -> int | None:
         """Refuse what would be rounded: ValueError is a fault of the caller, who asks `fits`."""
         if value is None:
             return None
-        if not fits(value):
-            raise ValueError(f"{value} has more than {PLACES} places or is too large")
-        return int(value.scaleb(PLACES))
+        if not fits(value, self.places):
+            raise ValueError(f"{value} has more than {self.places} places or is too large")
+        return int(value.scaleb(self.places))
 
     def process_result_value(self, value: Any | None, dialect: Dialect) -> Decimal | None:
         """Give the decimal in its shortest form."""
-        return None if value is None else plain(Decimal(value).scaleb(-PLACES))
+        return None if value is None else plain(Decimal(value).scaleb(-self.places))
+
+
+class RateDecimal(ScaledDecimal):
+    """An exact decimal with twelve places, below a million: a rate between two currencies."""
+
+    cache_ok = True
+    places = RATE_PLACES
 
 
 class EnteredDecimal(TypeDecorator[Decimal]):

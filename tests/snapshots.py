@@ -3,16 +3,45 @@
 from decimal import Decimal
 from typing import Any
 
+from shared.decision.build import build
+from shared.decision.case import Query
+from shared.decision.check import check_snapshot
 from shared.decision.codec import from_builtins
 from shared.decision.decide import decide
 from shared.decision.result import DecisionResult, PlanView
 from shared.decision.snapshot import Snapshot
+from shared.decision.solver import solve
+from shared.decision.view import plan_view
 
 Members = dict[str, Any]
 
 
+def money(amount: str | int, currency: str) -> Members:
+    return {"amount": f"{Decimal(amount):.2f}", "currency": currency}
+
+
 def eur(amount: str | int) -> Members:
-    return {"amount": f"{Decimal(amount):.2f}", "currency": "EUR"}
+    return money(amount, "EUR")
+
+
+def breaks(**prices: str) -> list[Members]:
+    """Price breaks: ``breaks(from_3="9", from_10="8")``."""
+    return [
+        {"from_quantity": int(key.removeprefix("from_")), "price": eur(price)}
+        for key, price in prices.items()
+    ]
+
+
+def exchange_rate(currency: str, rate: str, holds_from: str = "2031-03-01", **members: Any):
+    return {
+        "id": f"rat_{currency}_{holds_from}",
+        "currency": currency,
+        "in_currency": "EUR",
+        "rate": rate,
+        "holds_from": holds_from,
+        "source": "rate list A",
+        **members,
+    }
 
 
 def settings(rate: str = "60", cost_rate: str = "30", **others: Any) -> Members:
@@ -180,8 +209,12 @@ def group(key: str, outer: str | None = None) -> Members:
     }
 
 
+BRIEF = {"break_evens": 0, "settlings": 0}
+"""What is asked where a test does not say: what would change the plan is not looked at."""
+
+
 def answer(members: Members) -> DecisionResult:
-    return decide(from_builtins(members, Snapshot))
+    return decide(from_builtins({"asked": BRIEF, **members}, Snapshot))
 
 
 def recommended(result: DecisionResult) -> PlanView:
@@ -190,7 +223,13 @@ def recommended(result: DecisionResult) -> PlanView:
 
 
 def best(members: Members) -> PlanView:
-    return recommended(answer(members))
+    """The recommended plan alone, without all that an answer tells besides."""
+    snapshot = from_builtins(members, Snapshot)
+    check_snapshot(snapshot)
+    built = build(snapshot)
+    plan = solve(built.case, Query(built.confidence, built.deadline)).plan
+    assert plan is not None, built.draft.exclusions
+    return plan_view(built, plan)
 
 
 def chosen(plan: PlanView) -> dict[str, str]:

@@ -29,4 +29,4 @@ def test_no_file_outside_the_tests_imports_the_solver_twice():
         for path in (HOUSE / room).rglob("*.py")
         if "import cp_model" in path.read_text(encoding="utf-8")
     ]
-    assert naming == ["solver.py"]
+    assert naming == ["search.py"]

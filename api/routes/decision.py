@@ -14,10 +14,14 @@ from sqlalchemy.orm import Session
 
 from api.access import Right, caller_of, needs, sessions_of
 from api.answers import head_members, json_response, plain_members, record_response, to_json
-from api.choice import freeze, replay
+from api.choice import freeze
+from api.customer import customer_options
 from api.idempotency import Made, Once
+from api.lanes import given_up
 from api.lists import list_response
+from api.replay import replay
 from api.schemas.base import to_domain
+from api.schemas.customer import CustomerOptions
 from api.schemas.decision import (
     DecisionCreate,
     DecisionHead,
@@ -25,9 +29,10 @@ from api.schemas.decision import (
     ReplayAnswer,
     SnapshotBody,
 )
-from api.schemas.queries import OptionsQuery, list_query
+from api.schemas.queries import CustomerOptionsQuery, OptionsQuery, list_query
 from api.settings import SNAPSHOT_LIMIT
 from db.ids import new_id
+from db.queries.access import now
 from db.queries.decision import load_snapshot, page_decisions, read_decision, store_decision
 from db.queries.listing import Place
 from db.queries.mapping import Stored
@@ -36,7 +41,8 @@ from shared.decision.codec import from_builtins, snapshot_from_bytes
 from shared.decision.decide import decide
 from shared.decision.frozen import FrozenDecision
 from shared.decision.result import DecisionResult
-from shared.decision.snapshot import Snapshot
+from shared.decision.snapshot import Asked, Snapshot
+from shared.sourcing.calendar import local_time
 
 TAG = "decision"
 AnyRequest = Request[Any, Any, Any]
@@ -57,8 +63,29 @@ def read_options(job_id: FromPath[str], request: AnyRequest) -> Response[bytes]:
     query = OptionsQuery.model_validate(dict(request.query_params.items()))
     as_of = query.as_of or datetime.now(UTC).replace(microsecond=0)
     with sessions_of(request).reading() as session:
-        snapshot = load_snapshot(session, caller_of(request), job_id, as_of, query.aim)
-    return json_response(plain_members(decide(snapshot)))
+        snapshot = load_snapshot(
+            session, caller_of(request), job_id, as_of, query.aim, query.asked()
+        )
+    return json_response(plain_members(decide(snapshot, is_cancelled=given_up())))
+
+
+@get(
+    "/jobs/{job_id:str}/customer-options",
+    operation_id="readCustomerOptions",
+    summary="The options of a job as the customer may see them",
+    tags=[TAG],
+    sync_to_thread=True,
+    opt={**needs(Right.READ), "query": CustomerOptionsQuery, "answer": CustomerOptions},
+)
+def read_customer_options(job_id: FromPath[str], request: AnyRequest) -> Response[bytes]:
+    """Compute the options of a job, and tell those in time without cost, margin and supplier."""
+    query = CustomerOptionsQuery.model_validate(dict(request.query_params.items()))
+    as_of = query.as_of or datetime.now(UTC).replace(microsecond=0)
+    asked = Asked(break_evens=0, settlings=0)
+    with sessions_of(request).reading() as session:
+        snapshot = load_snapshot(session, caller_of(request), job_id, as_of, query.aim, asked)
+    told = customer_options(snapshot, decide(snapshot, is_cancelled=given_up()))
+    return json_response(plain_members(told.model_dump()))
 
 
 @post(
@@ -73,7 +100,8 @@ def read_options(job_id: FromPath[str], request: AnyRequest) -> Response[bytes]:
 )
 def calculate_decision(data: JSONBody[SnapshotBody]) -> Response[bytes]:
     """Compute the options of a job from a snapshot sent whole; nothing is stored."""
-    return json_response(plain_members(decide(to_domain(data, Snapshot))))
+    result = decide(to_domain(data, Snapshot), is_cancelled=given_up())
+    return json_response(plain_members(result))
 
 
 @post(
@@ -82,7 +110,12 @@ def calculate_decision(data: JSONBody[SnapshotBody]) -> Response[bytes]:
     summary="Keep a choice among the options of a job",
     tags=[TAG],
     sync_to_thread=True,
-    opt={**needs(Right.WRITE), "answer": DecisionRead, "stores": True},
+    opt={
+        **needs(Right.WRITE),
+        "answer": DecisionRead,
+        "stores": True,
+        "problems": ("offer-lapsed",),
+    },
 )
 def create_decision(
     job_id: FromPath[str], data: JSONBody[DecisionCreate], request: AnyRequest
@@ -93,7 +126,14 @@ def create_decision(
     if kept is not None:
         return kept
     with sessions_of(request).reading() as session:
-        snapshot = load_snapshot(session, caller_of(request), job_id, data.as_of, data.aim)
+        snapshot = load_snapshot(
+            session,
+            caller_of(request),
+            job_id,
+            data.as_of,
+            data.aim,
+            to_domain(data.asked, Asked),
+        )
     chosen = freeze(
         new_id("dec"),
         snapshot,
@@ -102,6 +142,7 @@ def create_decision(
         decided_by=data.decided_by,
         reason=data.reason,
         expected_hash=data.snapshot_hash,
+        today=local_time(now(), snapshot.settings.calendar).date(),
     )
 
     def work(session: Session) -> Made:
@@ -166,7 +207,7 @@ def replay_decision(record_id: FromPath[str], request: AnyRequest) -> ReplayAnsw
     """Say whether a decision, computed again from its stored snapshot, comes out the same."""
     with sessions_of(request).reading() as session:
         stored = read_decision(session, caller_of(request), record_id)
-    return replay(stored.record)
+    return replay(stored.record, given_up())
 
 
 def decision_head(stored: Stored[FrozenDecision]) -> dict[str, Any]:
@@ -189,6 +230,7 @@ def decision_members(stored: Stored[FrozenDecision]) -> dict[str, Any]:
 
 ROUTES = (
     read_options,
+    read_customer_options,
     create_decision,
     list_decisions,
     read_one_decision,

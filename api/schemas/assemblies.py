@@ -291,11 +291,11 @@ class PositionSetInSnapshot(SnapshotId, PositionSetCreate):
 
 
 _NEEDS_GROUP = (OperationKind.OPEN, OperationKind.CLOSE)
-_NEEDS_POSITION = (OperationKind.REFIT, OperationKind.HARVEST)
+_NEEDS_POSITION = (OperationKind.REFIT, OperationKind.HARVEST, OperationKind.INSPECT)
 
 
 class LabourOperationCreate(Body):
-    """A piece of work: at a group (open, close), a position (renew, refit), or the whole."""
+    """A piece of work: at a group (open, close), a position (renew, inspect), or the whole."""
 
     assembly_id: IdText = Field(description="The assembly it belongs to.", examples=["asm_7kq"])
     kind: OperationKind = Field(description="What it does.", examples=["renew"])

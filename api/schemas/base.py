@@ -131,6 +131,26 @@ def text_up_to(longest: int) -> BeforeValidator:
     return BeforeValidator(lambda value: clean_text(value, longest))
 
 
+_RATE = re.compile(r"(0|[1-9][0-9]{0,5})(\.[0-9]{1,12})?")
+_RATE_DIGITS = 12
+
+
+def read_rate(value: object) -> Decimal:
+    """Read a rate between two currencies from its text: above 0, at most twelve digits."""
+    if isinstance(value, Decimal):
+        return value
+    wanted = (
+        f'a rate as text such as "0.9217", above 0 and below 1000000, of at most {_RATE_DIGITS}'
+        " digits"
+    )
+    if not isinstance(value, str) or not _RATE.fullmatch(value):
+        refuse("decimal-format", f"Got {shown(value)}; wanted {wanted}.", f"Give {wanted}.")
+    rate = Decimal(value)
+    if rate <= 0 or len(rate.as_tuple().digits) > _RATE_DIGITS:
+        refuse("out-of-range", f"Got {shown(value)}; wanted {wanted}.", f"Give {wanted}.")
+    return rate
+
+
 def matching(pattern: re.Pattern[str], code: str, wanted: str) -> BeforeValidator:
     """Make the validator for text that must match ``pattern`` from end to end."""
 
@@ -241,6 +261,21 @@ ProbabilityText = Annotated[
 PercentText = Annotated[
     Decimal, decimal_between("0", "1000", "a percentage from 0 to 1000"), _AS_TEXT, _UNSIGNED_SCHEMA
 ]
+SharePercent = Annotated[
+    Decimal, decimal_between("0", "100", "a percentage from 0 to 100"), _AS_TEXT, _UNSIGNED_SCHEMA
+]
+HoursPerYearText = Annotated[
+    Decimal,
+    decimal_between("0.000001", "8784", "more than 0 hours, at most the 8784 of a leap year"),
+    _AS_TEXT,
+    _UNSIGNED_SCHEMA,
+]
+EffortText = Annotated[
+    Decimal,
+    decimal_between("0.000001", "100", "more than 0, at most 100"),
+    _AS_TEXT,
+    _UNSIGNED_SCHEMA,
+]
 HoursText = Annotated[
     Decimal,
     decimal_between("0", "1000000", "hours from 0 to 1000000"),
@@ -250,6 +285,13 @@ HoursText = Annotated[
 DaysText = Annotated[
     Decimal, decimal_between("0", "1000", "days from 0 to 1000"), _AS_TEXT, _UNSIGNED_SCHEMA
 ]
+RateText = Annotated[
+    Decimal,
+    BeforeValidator(read_rate),
+    _AS_TEXT,
+    WithJsonSchema({"type": "string", "pattern": f"^{_RATE.pattern}$", "maxLength": 19}),
+]
+"""How many units of one currency another is worth; small currencies need twelve places."""
 DecimalOut = Annotated[
     Decimal,
     _AS_TEXT,

@@ -5,9 +5,11 @@ are the fields of ``shared/decision/result.py``.
 """
 
 import re
-from typing import Annotated
+from decimal import Decimal
+from enum import StrEnum
+from typing import Annotated, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from api.schemas.assemblies import (
     AccessGroupInSnapshot,
@@ -20,6 +22,8 @@ from api.schemas.assemblies import (
 from api.schemas.base import (
     Answer,
     Body,
+    Count,
+    EffortText,
     Flag,
     IdText,
     LongText,
@@ -27,13 +31,22 @@ from api.schemas.base import (
     UtcDateTime,
     WholeNumber,
     matching,
+    whole_between,
 )
-from api.schemas.interchange import InterchangeClaimInSnapshot, PartInSnapshot
+from api.schemas.interchange import (
+    InterchangeClaimInSnapshot,
+    PartInSnapshot,
+    refuse_kit_of_nothing,
+)
 from api.schemas.jobs import JobInSnapshot
-from api.schemas.records import RecordHead
+from api.schemas.records import RecordHead, SnapshotId
 from api.schemas.salvage import ShelvedPartInSnapshot
 from api.schemas.shop_settings import ShopSettingsInSnapshot
-from api.schemas.sourcing_records import OfferInSnapshot, SupplierInSnapshot
+from api.schemas.sourcing_records import (
+    ExchangeRateInSnapshot,
+    OfferInSnapshot,
+    SupplierInSnapshot,
+)
 from api.schemas.units import FindingInSnapshot, UnitInSnapshot
 from shared.decision.result import DecisionResult
 from shared.decision.snapshot import Aim, Snapshot
@@ -45,6 +58,62 @@ SnapshotHash = Annotated[
     Field(min_length=64, max_length=64),
 ]
 _AS_OF = "2031-03-04T09:15:00Z"
+
+
+UpToFifty = Annotated[int, whole_between(0, 50), Field(ge=0, le=50)]
+UpToTen = Annotated[int, whole_between(1, 10), Field(ge=1, le=10)]
+
+
+class AskedFields(Body):
+    """How much of an answer is wanted; the recommended plan does not depend on it."""
+
+    alternatives: UpToTen = Field(
+        default=3, description="How many plans that a person would call different.", examples=[3]
+    )
+    differ_in: UpToTen = Field(
+        default=1, description="In how many ways they differ from one another.", examples=[1]
+    )
+    has_risk_axis: Flag = Field(
+        default=False,
+        description="Whether the chance of a comeback is an axis besides outlay and date.",
+        examples=[False],
+    )
+    break_evens: UpToFifty = Field(
+        default=6,
+        description="How many inputs are looked at: how far each may move before the plan changes.",
+        examples=[6],
+    )
+    settlings: UpToFifty = Field(
+        default=4,
+        description="How many open verdicts are looked at: what settling each is worth.",
+        examples=[4],
+    )
+    effort: EffortText = Field(
+        default=Decimal(20),
+        description="Bound of all searches together, in the solver's deterministic time: about"
+        " seconds. What is not reached is told.",
+        examples=["20"],
+    )
+
+
+class PartDemandInSnapshot(Body):
+    """Pieces of a part that other open jobs call for and have not been given yet."""
+
+    part_id: IdText = Field(description="The part.", examples=["prt-bearing"])
+    quantity: Count = Field(description="Pieces wanted.", examples=[2])
+    jobs: Count = Field(description="By how many jobs.", examples=[1])
+
+
+class HeldPartInSnapshot(SnapshotId):
+    """A part on the shelf that would fit here and is held for another job."""
+
+    position_id: IdText = Field(description="Where it sat.", examples=["pos-bearing"])
+    part_id: IdText | None = Field(
+        default=None, description="The part that it is, if known.", examples=["prt-bearing"]
+    )
+    held_until: UtcDateTime | None = Field(
+        default=None, description="Until when it is held.", examples=[_AS_OF]
+    )
 
 
 class SnapshotBody(Body):
@@ -103,6 +172,26 @@ class SnapshotBody(Body):
         description="What is made least: the customer's expected price, or the shop's cost.",
         examples=["price"],
     )
+    exchange_rates: tuple[ExchangeRateInSnapshot, ...] = Field(
+        default=(), max_length=200, description="Rates into the shop's currency."
+    )
+    demands: tuple[PartDemandInSnapshot, ...] = Field(
+        default=(), max_length=2000, description="What other open jobs call for."
+    )
+    held_parts: tuple[HeldPartInSnapshot, ...] = Field(
+        default=(), max_length=2000, description="Parts on the shelf held for other jobs."
+    )
+    asked: AskedFields = Field(
+        default_factory=AskedFields, description="How much of an answer is wanted."
+    )
+
+    @model_validator(mode="after")
+    def _kits_on_offer_hold_something(self) -> Self:
+        offered = {offer.part_id for offer in self.offers}
+        for index, part in enumerate(self.parts):
+            if part.id in offered and part.is_kit_of_nothing:
+                refuse_kit_of_nothing(f"/parts/{index}/kit_lines")
+        return self
 
 
 class DecisionCreate(Body):
@@ -121,6 +210,10 @@ class DecisionCreate(Body):
         description="The moment of the options that the plan was chosen from.", examples=[_AS_OF]
     )
     aim: Aim = Field(default=Aim.PRICE, description="The aim of those options.", examples=["price"])
+    asked: AskedFields = Field(
+        default_factory=AskedFields,
+        description="What was asked of those options: part of what the hash is of.",
+    )
     snapshot_hash: SnapshotHash | None = Field(
         default=None,
         description="Hash of the snapshot of those options: refused if it has changed since.",
@@ -159,9 +252,33 @@ class DecisionRead(DecisionHead):
     result: DecisionResult = Field(description="The answer as it was computed then.")
 
 
+class Matter(StrEnum):
+    """What a difference is about, in the order in which it matters."""
+
+    RECOMMENDED_PLAN = "recommended-plan"
+    TOTAL = "total"
+    DATE = "date"
+    OTHER = "other"
+
+
+class ReplayCause(StrEnum):
+    """Why a replay differs.
+
+    ``none``: it does not. ``snapshot-damaged``: the inputs are not those that were stored.
+    ``engine-changed``: another version of the computation or of its solver. ``same-engine``: none
+    of these; the stored result was changed, or the computation does not repeat itself.
+    """
+
+    NONE = "none"
+    SNAPSHOT_DAMAGED = "snapshot-damaged"
+    ENGINE_CHANGED = "engine-changed"
+    SAME_ENGINE = "same-engine"
+
+
 class Difference(Answer):
     """One place where a replay differs."""
 
+    matter: Matter = Field(description="What it is about.", examples=["total"])
     pointer: str = Field(
         description="JSON pointer into the result.", examples=["/plans/0/price"], max_length=1000
     )
@@ -178,12 +295,30 @@ class ReplayAnswer(Answer):
 
     decision_id: IdText = Field(description="The decision.", examples=["dec_4hd"])
     agrees: Flag = Field(description="Whether every member agrees.", examples=[True])
+    cause: ReplayCause = Field(description="Why it differs.", examples=["none"])
+    explanation: str = Field(
+        description="The same in words, with the versions.",
+        examples=["Computed again by engine 1, it comes out the same."],
+        max_length=2000,
+    )
     differences: tuple[Difference, ...] = Field(
-        description="The first places where they differ.", max_length=100
+        description="Where they differ: the recommended plan, then totals, then dates, then the"
+        " rest; the first hundred.",
+        max_length=100,
     )
     engine_version: ShortText = Field(description="Version computing now.", examples=["1"])
     stored_engine_version: ShortText = Field(
         description="Version that computed then.", examples=["1"]
+    )
+    solver: str | None = Field(
+        description="Solver computing now; null if nothing was computed.",
+        examples=["CP-SAT 9.14"],
+        max_length=200,
+    )
+    stored_solver: str | None = Field(
+        description="Solver that computed then; null if it was not kept.",
+        examples=["CP-SAT 9.14"],
+        max_length=200,
     )
     snapshot_hash: SnapshotHash = Field(
         description="Hash of the stored snapshot, computed now.", examples=["0" * 64]

@@ -57,13 +57,38 @@ class PartCreate(Body):
         check_distinct(tuple(line.part_id for line in self.kit_lines), "/kit_lines", "part")
         return self
 
+    @model_validator(mode="after")
+    def _kit_holds_something(self) -> Self:
+        if self.is_kit_of_nothing:
+            refuse_kit_of_nothing("/kit_lines")
+        return self
+
+    @property
+    def is_kit_of_nothing(self) -> bool:
+        """Whether it is called a kit and holds nothing."""
+        return self.kind.strip().casefold() == "kit" and not self.kit_lines
+
+
+def refuse_kit_of_nothing(at: str) -> None:
+    """Refuse a part that is called a kit and would fill no position."""
+    refuse(
+        "kit-empty",
+        "The part is a kit, and holds nothing.",
+        "Give kit_lines: what it holds; or another kind, if it is a single part.",
+        at,
+    )
+
 
 class PartRead(RecordHead, PartCreate):
     """A part as stored."""
 
 
 class PartInSnapshot(SnapshotId, PartCreate):
-    """A part inside a snapshot."""
+    """A part inside a snapshot; what a kit inside a kit holds is not told in one."""
+
+    @model_validator(mode="after")
+    def _kit_holds_something(self) -> Self:
+        return self
 
     @model_validator(mode="after")
     def _not_in_itself(self) -> Self:

@@ -11,16 +11,37 @@ from pydantic import Field, model_validator
 from api.schemas.base import (
     Body,
     CalendarDate,
+    HoursPerYearText,
     HoursText,
     IdText,
     LongText,
     MoneyIn,
     ProbabilityText,
+    plain,
     refuse,
 )
 from api.schemas.records import RecordHead, SnapshotId, check_distinct
 from api.schemas.shop_settings import check_confidence
+from shared.decision.check.job import LARGEST_PER_DAY_MINOR
 from shared.decision.job_states import JobState
+from shared.decision.snapshot import WaitingKind
+from shared.money import Money
+
+
+class WaitingFields(Body):
+    """A loan unit or a hired one, for every calendar day until the unit is ready."""
+
+    kind: WaitingKind = Field(description="Lent by the shop, or hired.", examples=["loan"])
+    cost_per_day: MoneyIn = Field(
+        description="What a day costs the shop.", examples=[{"amount": "12.00", "currency": "EUR"}]
+    )
+    price_per_day: MoneyIn = Field(
+        description="What a day costs the customer.",
+        examples=[{"amount": "18.00", "currency": "EUR"}],
+    )
+    description: LongText | None = Field(
+        default=None, description="Which one.", examples=["The yard's own spare drive"]
+    )
 
 
 class JobCreate(Body):
@@ -77,6 +98,28 @@ class JobCreate(Body):
         description="Anything worth knowing.",
         examples=["Contract starts on the 17th."],
     )
+    core_back_on: CalendarDate | None = Field(
+        default=None,
+        description="The first day on which the core could go back, if not at once.",
+        examples=["2031-03-21"],
+    )
+    waiting: WaitingFields | None = Field(
+        default=None, description="What the customer runs until the unit is back."
+    )
+    standstill_cost_per_day: MoneyIn | None = Field(
+        default=None,
+        description="What each calendar day without the unit costs the customer; not billed.",
+        examples=[{"amount": "85.00", "currency": "EUR"}],
+    )
+    replacement_cost: MoneyIn | None = Field(
+        default=None,
+        description="What another machine would cost the customer; only with it is retiring the"
+        " unit compared.",
+        examples=[{"amount": "2400.00", "currency": "EUR"}],
+    )
+    hours_per_year: HoursPerYearText | None = Field(
+        default=None, description="Hours that the unit runs in a year.", examples=["600"]
+    )
 
     @model_validator(mode="after")
     def _whole(self) -> Self:
@@ -90,7 +133,27 @@ class JobCreate(Body):
                 "Give the hours, or leave horizon_hours out.",
                 "/horizon_hours",
             )
+        self._check_per_day()
         return self
+
+    def _check_per_day(self) -> None:
+        """Refuse more a day than what is counted with over the longest calendar."""
+        amounts = {"/standstill_cost_per_day": self.standstill_cost_per_day}
+        if self.waiting is not None:
+            amounts["/waiting/cost_per_day"] = self.waiting.cost_per_day
+            amounts["/waiting/price_per_day"] = self.waiting.price_per_day
+        for at, money in amounts.items():
+            if money is None:
+                continue
+            most = Money.of_minor(LARGEST_PER_DAY_MINOR, money.currency).amount
+            if money.amount > most:
+                refuse(
+                    "out-of-range",
+                    f"Got {plain(money.amount)} {money.currency} a day; wanted at most"
+                    f" {plain(most)}.",
+                    f"Give at most {plain(most)}.",
+                    f"{at}/amount",
+                )
 
 
 class JobRead(RecordHead, JobCreate):

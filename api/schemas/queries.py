@@ -1,6 +1,7 @@
 """Query parameters: text from the address, read into checked values by the same rules as bodies."""
 
 import re
+from dataclasses import fields
 from enum import StrEnum
 from typing import Annotated, Any, Literal, Self, get_args, get_type_hints
 
@@ -10,6 +11,7 @@ from api.schemas.base import (
     LARGEST_INTEGER,
     Answer,
     Body,
+    EffortText,
     LongText,
     ShortText,
     UtcDateTime,
@@ -18,7 +20,7 @@ from api.schemas.base import (
 )
 from db.queries.listing import MOST_VALUES
 from db.queries.records import Lists
-from shared.decision.snapshot import Aim
+from shared.decision.snapshot import Aim, Asked
 
 _LIMIT = re.compile(r"[0-9]{1,4}")
 _MOST = 200
@@ -68,8 +70,8 @@ class _ChangesQuery(ListQuery):
         return self
 
 
-class OptionsQuery(Body):
-    """What the options of a job take."""
+class CustomerOptionsQuery(Body):
+    """What the options for a customer take: the moment, and the aim."""
 
     as_of: UtcDateTime | None = Field(
         default=None,
@@ -81,6 +83,81 @@ class OptionsQuery(Body):
         description="What is made least: the customer's expected price, or the shop's cost.",
         examples=["price"],
     )
+
+
+def _flag(value: object) -> bool:
+    if value not in ("true", "false"):
+        refuse("boolean-type", f"Got {shown(value)}; wanted true or false.", "Write true or false.")
+    return value == "true"
+
+
+FlagInAddress = Annotated[bool, BeforeValidator(_flag), WithJsonSchema({"type": "boolean"})]
+"""true or false as text of the address gives it."""
+
+
+def _whole_between(least: int, most: int) -> BeforeValidator:
+    """Make the validator for a whole number within bounds, as text of the address gives it."""
+
+    def read(value: object) -> int:
+        is_number = isinstance(value, str) and re.fullmatch(r"0|[1-9][0-9]?", value)
+        if not is_number or not least <= int(str(value)) <= most:
+            wanted = f"a whole number from {least} to {most}"
+            refuse("out-of-range", f"Got {shown(value)}; wanted {wanted}.", f"Give {wanted}.")
+        return int(str(value))
+
+    return BeforeValidator(read)
+
+
+UpToTenInAddress = Annotated[
+    int,
+    _whole_between(1, 10),
+    WithJsonSchema({"type": "integer", "minimum": 1, "maximum": 10}),
+]
+UpToFiftyInAddress = Annotated[
+    int,
+    _whole_between(0, 50),
+    WithJsonSchema({"type": "integer", "minimum": 0, "maximum": 50}),
+]
+
+
+class OptionsQuery(CustomerOptionsQuery):
+    """What the options of a job take: the moment, the aim, and how much of an answer is wanted."""
+
+    alternatives: UpToTenInAddress = Field(
+        default=Asked().alternatives,
+        description="How many plans that a person would call different.",
+        examples=[3],
+    )
+    differ_in: UpToTenInAddress = Field(
+        default=Asked().differ_in,
+        description="In how many ways they differ from one another.",
+        examples=[1],
+    )
+    has_risk_axis: FlagInAddress = Field(
+        default=Asked().has_risk_axis,
+        description="Whether the chance of a comeback is an axis besides outlay and date.",
+        examples=[False],
+    )
+    break_evens: UpToFiftyInAddress = Field(
+        default=Asked().break_evens,
+        description="How many inputs are looked at: how far each may move before the plan changes.",
+        examples=[6],
+    )
+    settlings: UpToFiftyInAddress = Field(
+        default=Asked().settlings,
+        description="How many open verdicts are looked at: what settling each is worth.",
+        examples=[4],
+    )
+    effort: EffortText = Field(
+        default=Asked().effort,
+        description="Bound of all searches together, in the solver's deterministic time: about"
+        " seconds. What is not reached is told.",
+        examples=["20"],
+    )
+
+    def asked(self) -> Asked:
+        """Return how much of an answer is wanted."""
+        return Asked(**{one.name: getattr(self, one.name) for one in fields(Asked)})
 
 
 def _sequence(value: object) -> int:

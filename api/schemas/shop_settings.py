@@ -20,6 +20,7 @@ from api.schemas.base import (
     PercentText,
     PositiveDecimalText,
     ProbabilityText,
+    SharePercent,
     ShortText,
     WholeNumber,
     matching,
@@ -33,6 +34,7 @@ from shared.condition.model import ConformityRule
 from shared.decision.settings import Permission, SourceKind
 from shared.evidence import EvidenceKind, ReasonRetired
 from shared.life.model import ExperienceKind
+from shared.sourcing.model import ArrivalDependence
 
 _COUNTRY = re.compile(r"[A-Z]{2}")
 _SUBDIVISION = re.compile(r"[A-Z0-9]{1,6}")
@@ -156,6 +158,17 @@ class DecisionRulesFields(Body):
         description="Probability with which a promise date must hold.",
         examples=["0.9"],
     )
+    arrival_dependence: ArrivalDependence = Field(
+        default=ArrivalDependence.INDEPENDENT,
+        description="How arrivals of different suppliers hang together; any: nothing is taken for"
+        " granted, chances of coming late are added up.",
+        examples=["independent"],
+    )
+    interest_percent_per_year: PercentText | None = Field(
+        default=None,
+        description="Interest at which years are compared; none: no equivalent annual cost.",
+        examples=["5"],
+    )
 
     @model_validator(mode="after")
     def _between_half_and_one(self) -> Self:
@@ -209,6 +222,12 @@ class PolicyFields(Body):
         max_length=20,
         description="Donors retired for these reasons give nothing.",
         examples=[["fire", "flood"]],
+    )
+    shelf_worth_percent: SharePercent = Field(
+        default=Decimal(0),
+        description="What a good part counts for that no open job wants, in percent of the cheapest"
+        " offer.",
+        examples=["20"],
     )
     accepted_evidence: tuple[EvidenceKind, ...] = Field(
         default=tuple(kind for kind in EvidenceKind if kind is not EvidenceKind.TOLD),
@@ -387,6 +406,30 @@ def check_counts(prior_mean: Decimal, successes: int, trials: int, name: str) ->
         )
 
 
+class InspectionExperienceFields(Body):
+    """How often a part that was not inspected proves conforming once it is."""
+
+    prior_mean: ProbabilityText = Field(
+        description="Mean of the prior, above 0 and below 1.", examples=["0.8"]
+    )
+    prior_weight: PositiveDecimalText = Field(
+        description="Weight of the prior, in parts.", examples=["10"]
+    )
+    conforming: WholeNumber = Field(default=0, description="Conforming since.", examples=[18])
+    trials: WholeNumber = Field(default=0, description="Parts inspected since.", examples=[22])
+    part_kind: ShortText | None = Field(
+        default=None, description="For this kind of part only.", examples=["ball-bearing"]
+    )
+    basis: LongText | None = Field(
+        default=None, description="Where the figures come from.", examples=["Bench book 2030"]
+    )
+
+    @model_validator(mode="after")
+    def _counts(self) -> Self:
+        check_counts(self.prior_mean, self.conforming, self.trials, "conforming")
+        return self
+
+
 class LifeRecordFields(Body):
     """Weibull life of a kind of part, in running hours."""
 
@@ -421,6 +464,9 @@ class ShopSettingsCreate(Body):
     )
     life_records: tuple[LifeRecordFields, ...] = Field(
         default=(), max_length=500, description="Weibull lives by kind of part."
+    )
+    inspection_experience: tuple[InspectionExperienceFields, ...] = Field(
+        default=(), max_length=500, description="How often an uninspected part proves conforming."
     )
 
     @model_validator(mode="after")

@@ -1,4 +1,4 @@
-"""Suppliers, offers and deliveries. The members are the fields of ``shared/sourcing/model.py``."""
+"""Suppliers, offers, exchange rates, deliveries: the fields of ``shared/sourcing/model.py``."""
 
 from decimal import Decimal
 from typing import Annotated, Self
@@ -10,21 +10,37 @@ from api.schemas.base import (
     CalendarDate,
     ClockTime,
     Count,
+    CurrencyCode,
     DaysText,
     IdText,
     LongText,
     MoneyIn,
     ProbabilityText,
+    RateText,
     ShortText,
     UtcDateTime,
     plain,
     refuse,
     whole_between,
 )
-from api.schemas.records import RecordHead, SnapshotId, check_p90_not_below_p50
-from shared.sourcing.model import DeliveryMode, GoodsCondition, OfferKind, WarrantyCover
+from api.schemas.records import (
+    RecordHead,
+    SnapshotId,
+    check_distinct,
+    check_p90_not_below_p50,
+)
+from shared.sourcing.model import (
+    BelowMinimum,
+    CoreFault,
+    DeliveryMode,
+    GoodsCondition,
+    OfferKind,
+    WarrantyCover,
+)
 
 ReturnDays = Annotated[int, whole_between(0, 3650), Field(ge=0, le=3650)]
+CountOrNone = Annotated[int, whole_between(0, 10000), Field(ge=0, le=10000)]
+BreakQuantity = Annotated[int, whole_between(2, 10000), Field(ge=2, le=10000)]
 
 
 class SupplierCreate(Body):
@@ -48,6 +64,50 @@ class SupplierCreate(Body):
     notes: LongText | None = Field(
         default=None, description="Anything worth knowing.", examples=["Closed in August."]
     )
+    minimum_order: MoneyIn | None = Field(
+        default=None,
+        description="Goods value that an order must come to, without tax, freight and deposits.",
+        examples=[{"amount": "50.00", "currency": "EUR"}],
+    )
+    below_minimum: BelowMinimum = Field(
+        default=BelowMinimum.TOP_UP,
+        description="What is done with an order below the minimum.",
+        examples=["fee"],
+    )
+    small_order_fee: MoneyIn | None = Field(
+        default=None,
+        description="Fee for which a smaller order is taken; goes with below_minimum fee alone.",
+        examples=[{"amount": "8.00", "currency": "EUR"}],
+    )
+    free_freight_from: MoneyIn | None = Field(
+        default=None,
+        description="Goods value from which on the order travels free.",
+        examples=[{"amount": "150.00", "currency": "EUR"}],
+    )
+
+    @model_validator(mode="after")
+    def _terms_agree(self) -> Self:
+        for name in ("minimum_order", "small_order_fee", "free_freight_from"):
+            money = getattr(self, name)
+            if money is not None:
+                check_same_currency(money, self.freight, f"/{name}", "the freight")
+        is_for_a_fee = self.below_minimum is BelowMinimum.FEE
+        if is_for_a_fee != (self.small_order_fee is not None):
+            refuse(
+                "fee-missing" if is_for_a_fee else "fee-misplaced",
+                f"Got below_minimum {self.below_minimum} with"
+                f"{'out' if is_for_a_fee else ''} small_order_fee.",
+                "Give small_order_fee with below_minimum fee, and only with it.",
+                "/small_order_fee",
+            )
+        if self.below_minimum is not BelowMinimum.TOP_UP and self.minimum_order is None:
+            refuse(
+                "minimum-missing",
+                f"Got below_minimum {self.below_minimum} without minimum_order.",
+                "Give minimum_order, or leave below_minimum out.",
+                "/minimum_order",
+            )
+        return self
 
 
 class SupplierRead(RecordHead, SupplierCreate):
@@ -78,11 +138,25 @@ class CoreTermsFields(Body):
         examples=[{"amount": "35.00", "currency": "EUR"}],
     )
     return_within_days: ReturnDays | None = Field(
-        default=None, description="Days in which the core must be back.", examples=[30]
+        default=None,
+        description="Calendar days after the delivery in which the core must be back.",
+        examples=[30],
+    )
+    refund_within_days: ReturnDays | None = Field(
+        default=None,
+        description="Calendar days after the core's return in which the refund comes.",
+        examples=[14],
+    )
+    refused_when: tuple[CoreFault, ...] = Field(
+        default=(),
+        max_length=10,
+        description="Faults of the core with which nothing is refunded.",
+        examples=[["cracked", "incomplete"]],
     )
 
     @model_validator(mode="after")
     def _one_currency(self) -> Self:
+        check_distinct(self.refused_when, "/refused_when", "fault")
         for name in ("refund", "return_freight"):
             money = getattr(self, name)
             if money is not None:
@@ -107,6 +181,15 @@ def check_same_currency(money: MoneyIn, other: MoneyIn, at: str, what: str) -> N
             f"Give the amount in {other.currency}.",
             f"{at}/currency",
         )
+
+
+class PriceBreakFields(Body):
+    """Price of every piece once so many pieces are bought together."""
+
+    from_quantity: BreakQuantity = Field(description="From so many pieces on.", examples=[10])
+    price: MoneyIn = Field(
+        description="Price of each piece then.", examples=[{"amount": "9.90", "currency": "EUR"}]
+    )
 
 
 class OfferCreate(Body):
@@ -163,10 +246,26 @@ class OfferCreate(Body):
         description="What the item is still worth to its owner at the horizon.",
         examples=[{"amount": "60.00", "currency": "EUR"}],
     )
+    price_breaks: tuple[PriceBreakFields, ...] = Field(
+        default=(),
+        max_length=20,
+        description="Prices for more pieces, rising in quantity, falling in price.",
+        examples=[[{"from_quantity": 10, "price": {"amount": "9.90", "currency": "EUR"}}]],
+    )
+    pack_quantity: Count = Field(default=1, description="Pieces in a pack.", examples=[10])
+    minimum_quantity: Count = Field(
+        default=1, description="Least number of pieces sold.", examples=[1]
+    )
+    available_quantity: CountOrNone | None = Field(
+        default=None,
+        description="Most pieces to be had; 0: sold out; none: as many as wanted.",
+        examples=[40],
+    )
 
     @model_validator(mode="after")
     def _whole(self) -> Self:
         self._check_target()
+        self._check_breaks()
         check_p90_not_below_p50(self.p50_days, self.p90_days, "p50_days", "p90_days")
         if self.valid_from and self.valid_until and self.valid_until < self.valid_from:
             refuse(
@@ -180,6 +279,61 @@ class OfferCreate(Body):
         if self.core is not None:
             check_same_currency(self.core.deposit, self.price, "/core/deposit", "the price")
         return self
+
+    def _check_breaks(self) -> None:
+        """Breaks rise in quantity and fall in price; a service has none, and no packs."""
+        if self.kind is OfferKind.SERVICE:
+            self._check_service_terms()
+        elif self.core is not None:
+            self._check_bought_singly()
+        quantity, price = 1, self.price
+        for index, one in enumerate(self.price_breaks):
+            at = f"/price_breaks/{index}"
+            check_same_currency(one.price, self.price, f"{at}/price", "the price")
+            if one.from_quantity <= quantity:
+                refuse(
+                    "breaks-overlap",
+                    f"from_quantity {one.from_quantity} does not follow {quantity}.",
+                    f"Give breaks in rising order, this one from {quantity + 1} pieces or more.",
+                    f"{at}/from_quantity",
+                )
+            if one.price.amount > price.amount:
+                refuse(
+                    "break-dearer",
+                    f"{plain(one.price.amount)} a piece is more than {plain(price.amount)} for"
+                    " fewer pieces.",
+                    f"Give at most {plain(price.amount)}.",
+                    f"{at}/price/amount",
+                )
+            quantity, price = one.from_quantity, one.price
+
+    def _check_service_terms(self) -> None:
+        given = {**self._packed(), "available_quantity": self.available_quantity is not None}
+        name = next((name for name, is_given in given.items() if is_given), None)
+        if name is not None:
+            refuse(
+                "not-of-a-service",
+                f"A service is priced piece by piece; got {name}.",
+                f"Leave {name} out.",
+                f"/{name}",
+            )
+
+    def _check_bought_singly(self) -> None:
+        name = next((name for name, is_given in self._packed().items() if is_given), None)
+        if name is not None:
+            refuse(
+                "not-with-a-core",
+                f"An exchange item with a core deposit is bought piece by piece; got {name}.",
+                f"Leave {name} out, or leave out the core.",
+                f"/{name}",
+            )
+
+    def _packed(self) -> dict[str, bool]:
+        return {
+            "price_breaks": bool(self.price_breaks),
+            "pack_quantity": self.pack_quantity != 1,
+            "minimum_quantity": self.minimum_quantity != 1,
+        }
 
     def _check_target(self) -> None:
         is_goods = self.kind is OfferKind.GOODS
@@ -220,6 +374,45 @@ class OfferRead(RecordHead, OfferCreate):
 
 class OfferInSnapshot(SnapshotId, OfferCreate):
     """An offer inside a snapshot."""
+
+
+class ExchangeRateCreate(Body):
+    """What one unit of a currency is worth in another, from a day on; never changed, only followed.
+
+    The newest rate that holds on the day of a decision counts.
+    """
+
+    currency: CurrencyCode = Field(description="The currency that is priced.", examples=["SEK"])
+    in_currency: CurrencyCode = Field(
+        description="The currency that it is priced in: the shop's, to be counted.",
+        examples=["EUR"],
+    )
+    rate: RateText = Field(
+        description="How many units of in_currency one unit of currency is.", examples=["0.0874"]
+    )
+    holds_from: CalendarDate = Field(
+        description="First day on which it holds.", examples=["2031-03-03"]
+    )
+    source: LongText = Field(description="Where it comes from.", examples=["Bank's selling rate"])
+
+    @model_validator(mode="after")
+    def _of_two(self) -> Self:
+        if self.currency == self.in_currency:
+            refuse(
+                "currencies-equal",
+                f"Got {self.currency} in {self.in_currency}.",
+                "Give the rate between two currencies.",
+                "/in_currency",
+            )
+        return self
+
+
+class ExchangeRateRead(RecordHead, ExchangeRateCreate):
+    """An exchange rate as stored."""
+
+
+class ExchangeRateInSnapshot(SnapshotId, ExchangeRateCreate):
+    """An exchange rate inside a snapshot."""
 
 
 class DeliveryLineFields(Body):

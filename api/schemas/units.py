@@ -21,13 +21,22 @@ from api.schemas.base import (
     plain,
     refuse,
 )
-from api.schemas.records import RecordHead, SnapshotId, check_p90_not_below_p50
+from api.schemas.records import RecordHead, SnapshotId, check_distinct, check_p90_not_below_p50
 from shared.assemblies.model import Grade, InspectionMethod
 from shared.condition.model import ShimEffect, ShimStage, UnitKind
 from shared.evidence import ReasonRetired
 from shared.quantities.units import kind_of
 
 _EXAMPLE_MONEY = {"amount": "120.00", "currency": "EUR"}
+
+
+class PartWorthFields(Body):
+    """What one position's part counts for in the worth of a donor's complete rest."""
+
+    position_id: IdText = Field(description="Where the part sits.", examples=["pos_4hd"])
+    worth: MoneyIn = Field(
+        description="What it counts for.", examples=[{"amount": "15.00", "currency": "EUR"}]
+    )
 
 
 class DonorTermsFields(Body):
@@ -46,7 +55,7 @@ class DonorTermsFields(Body):
     )
     remainder_worth: MoneyIn | None = Field(
         default=None,
-        description="What the rest of it still fetches.",
+        description="What the rest of it still fetches while nothing is missing.",
         examples=[{"amount": "40.00", "currency": "EUR"}],
     )
     strip_p50_hours: HoursText = Field(
@@ -65,6 +74,17 @@ class DonorTermsFields(Body):
         description="Working days until it is there, nine in ten.",
         examples=["0"],
     )
+    freight: MoneyIn | None = Field(
+        default=None,
+        description="Freight, if it has to be bought.",
+        examples=[{"amount": "48.00", "currency": "EUR"}],
+    )
+    part_worths: tuple[PartWorthFields, ...] = Field(
+        default=(),
+        max_length=500,
+        description="By how much each part that is taken lessens remainder_worth.",
+        examples=[[{"position_id": "pos_4hd", "worth": {"amount": "15.00", "currency": "EUR"}}]],
+    )
 
     @model_validator(mode="after")
     def _price_and_order(self) -> Self:
@@ -79,7 +99,24 @@ class DonorTermsFields(Body):
             self.strip_p50_hours, self.strip_p90_hours, "strip_p50_hours", "strip_p90_hours"
         )
         check_p90_not_below_p50(self.p50_days, self.p90_days, "p50_days", "p90_days")
+        self._check_part_worths()
         return self
+
+    def _check_part_worths(self) -> None:
+        if not self.part_worths:
+            return
+        ids = tuple(one.position_id for one in self.part_worths)
+        check_distinct(ids, "/part_worths", "position")
+        total = sum((one.worth.amount for one in self.part_worths), Decimal(0))
+        rest = self.remainder_worth
+        if rest is None or total > rest.amount:
+            refuse(
+                "worth-above-remainder",
+                f"The parts count for {plain(total)}, the rest of the donor fetches"
+                f" {plain(rest.amount) if rest else 'nothing'}.",
+                f"Give remainder_worth of at least {plain(total)}.",
+                "/part_worths",
+            )
 
 
 class UnitCreate(Body):

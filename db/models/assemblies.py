@@ -191,6 +191,13 @@ labour_operations = catalogue(
     ident_column("access_group_id", optional=True),
     together("positions", assembly_id="assembly_id", position_id="id"),
     together("access_groups", assembly_id="assembly_id", access_group_id="id"),
+    truth(
+        "inspects_a_position",
+        "kind <> 'inspect' OR position_id IS NOT NULL",
+        "/position_id",
+        "An inspection names no position.",
+        "Give the position whose verdict it settles.",
+    ),
     Index(None, "assembly_id", "id"),
     Index(None, "kind", "id"),
     Index(None, "position_id", "id"),

@@ -106,7 +106,9 @@ def truth(name: str, sql: str, pointer: str, detail: str, fix: str) -> CheckCons
     return CheckConstraint(sql, name=name, info={"pointer": pointer, "detail": detail, "fix": fix})
 
 
-def word(name: str, kind: type[StrEnum], *, optional: bool = False) -> Items:
+def word(
+    name: str, kind: type[StrEnum], *, optional: bool = False, pointer: str | None = None
+) -> Items:
     """Make a column of one of a set of words."""
     words = [member.value for member in kind]
     listed = ", ".join(f"'{one}'" for one in words)
@@ -115,7 +117,7 @@ def word(name: str, kind: type[StrEnum], *, optional: bool = False) -> Items:
         truth(
             name,
             f"{name} IN ({listed})",
-            f"/{name}",
+            pointer or f"/{name}",
             f"{name} is none of {', '.join(words)}.",
             f"Give one of {', '.join(words)}.",
         ),

@@ -66,6 +66,7 @@ units = private(
     ),
     # The serial number in the one form in which equal serial numbers are equal.
     text("serial_key", 5 * SHORT, optional=True),
+    money("donor_freight", optional=True, pointer="/donor/freight"),
     # One serial number on one design is one unit; unknown serial numbers never meet.
     UniqueConstraint("shop_id", "assembly_id", "serial_number"),
     Index(None, "shop_id", "assembly_id", "serial_key", unique=True),
@@ -74,6 +75,21 @@ units = private(
     Index(None, "shop_id", "serial_number", "id"),
     Index(None, "shop_id", "lower_hours", "id"),
     Index(None, "shop_id", "upper_hours", "id"),
+)
+
+unit_part_worths = Table(
+    "unit_part_worths",
+    metadata,
+    *flat(
+        (
+            Column("unit_id", ident(), ForeignKey("units.id"), primary_key=True),
+            Column("place", Integer, primary_key=True, autoincrement=False),
+            reference("position_id", "positions"),
+            money("worth", pointer="/donor/part_worths"),
+            UniqueConstraint("unit_id", "position_id"),
+            Index(None, "position_id", "unit_id"),
+        )
+    ),
 )
 
 findings = private(

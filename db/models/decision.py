@@ -30,6 +30,7 @@ from db.models.base import (
 )
 from db.types import SCALE, ScaledDecimal, UtcDateTime, document, ident
 from shared.decision.job_states import JobState
+from shared.decision.snapshot import WaitingKind
 
 # The n-th settings of a shop have version n; the highest is in force. The rates, bands, calendar,
 # policy and experience are one document: they are written and read whole, and no query looks into
@@ -55,6 +56,14 @@ jobs = private(
     money("inspection_price", optional=True),
     ident_column("core_unit_id", optional=True),
     text("notes", LONG, optional=True),
+    Column("core_back_on", Date),
+    word("waiting_kind", WaitingKind, optional=True, pointer="/waiting/kind"),
+    money("waiting_cost_per_day", optional=True, pointer="/waiting/cost_per_day"),
+    money("waiting_price_per_day", optional=True, pointer="/waiting/price_per_day"),
+    text("waiting_description", LONG, optional=True),
+    money("standstill_cost_per_day", optional=True),
+    money("replacement_cost", optional=True),
+    Column("hours_per_year", ScaledDecimal),
     together("units", shop_id="shop_id", unit_id="id"),
     together("units", shop_id="shop_id", core_unit_id="id"),
     truth(
@@ -63,6 +72,22 @@ jobs = private(
         "/confidence",
         "confidence lies outside 0 to 1, or is one of the two.",
         'Give a probability between "0" and "1", such as "0.9".',
+    ),
+    truth(
+        "waiting_is_whole",
+        "(waiting_kind IS NULL) = (waiting_cost_per_day_minor IS NULL)"
+        " AND (waiting_kind IS NULL) = (waiting_price_per_day_minor IS NULL)"
+        " AND (waiting_kind IS NOT NULL OR waiting_description IS NULL)",
+        "/waiting",
+        "What the customer runs meanwhile lacks its kind, its cost or its price per day.",
+        "Give kind, cost_per_day and price_per_day.",
+    ),
+    truth(
+        "hours_within_a_year",
+        f"hours_per_year > 0 AND hours_per_year <= {8784 * SCALE}",
+        "/hours_per_year",
+        "hours_per_year is zero, or more than the 8784 hours of a leap year.",
+        "Give the hours that the unit runs in a year.",
     ),
     Index(None, "shop_id", "unit_id", "id"),
     Index(None, "shop_id", "state", "id"),

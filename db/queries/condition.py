@@ -7,7 +7,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from db.models import condition as tables
-from db.models.assemblies import assemblies, characteristics
+from db.models.assemblies import assemblies, characteristics, positions
 from db.models.decision import jobs
 from db.models.salvage import salvaged_parts
 from db.queries import access
@@ -17,7 +17,7 @@ from db.queries.currency import check_currency
 from db.queries.job_units import busy_with
 from db.queries.mapping import Children, Mapped, in_steps
 from db.queries.measures import check_measure
-from db.queries.references import Row, known, position_of
+from db.queries.references import Row, check_distinct, known, position_of
 from shared.condition.model import Finding, ShimPack, ShimStage, Unit, UnitKind
 from shared.errors import Conflict, InvalidInput
 from shared.quantities import check_quantity, kind_of
@@ -29,7 +29,35 @@ _LIMITS: Final = ("new_lower", "new_upper", "service_lower", "service_upper")
 def _check_unit(session: Session, principal: Principal, unit: Unit) -> None:
     known(session, principal, assemblies, unit.assembly_id, "/assembly_id", "assembly")
     _check_customers_own(unit)
+    _check_part_worths(session, unit)
     check_currency(session, principal, unit)
+
+
+def _check_part_worths(session: Session, unit: Unit) -> None:
+    """Check that parts have a worth once each, sit in the unit, and are not more than the rest."""
+    if unit.donor is None or not unit.donor.part_worths:
+        return
+    worths = unit.donor.part_worths
+    ids = [one.position_id for one in worths]
+    check_distinct(ids, "/donor/part_worths", "position")
+    statement = select(positions.c.id).where(positions.c.assembly_id == unit.assembly_id)
+    here = set(session.execute(statement).scalars())
+    for place, position_id in enumerate(ids):
+        if position_id not in here:
+            raise InvalidInput(
+                f"/donor/part_worths/{place}/position_id",
+                f"No position of the unit's assembly has the id '{position_id}'.",
+                f"Give a position of the assembly '{unit.assembly_id}'.",
+                "reference-unknown",
+            )
+    rest = unit.donor.remainder_worth
+    if rest is None or sum(one.worth.minor for one in worths) > rest.minor:
+        raise InvalidInput(
+            "/donor/part_worths",
+            "The parts count for more than the rest of the donor fetches.",
+            "Give remainder_worth of at least the sum of part_worths.",
+            "worth-above-remainder",
+        )
 
 
 def _check_customers_own(unit: Unit) -> None:
@@ -246,6 +274,7 @@ UNITS: Final = Mapped(
     tables.units,
     filters=("kind", "assembly_id", "serial_number"),
     ranges=("lower_hours", "upper_hours"),
+    children=(Children("donor.part_worths", tables.unit_part_worths, "unit_id"),),
     elsewhere=frozenset({"taken_position_ids"}),
     complete=taken_positions,
     keys=lambda unit: {"serial_key": identity(unit.serial_number) if unit.serial_number else None},

@@ -1,4 +1,8 @@
-"""One shop, one currency: amounts of two are never summed, so they are never taken."""
+"""One shop, one currency: amounts of two are never summed, so they are never taken.
+
+Only what others ask of the shop may be in theirs: a supplier's terms and his offers, which a
+decision counts by a dated exchange rate.
+"""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import fields, is_dataclass
@@ -10,12 +14,15 @@ from sqlalchemy.orm import Session
 from db.models import metadata
 from db.models.access import shops
 from db.models.decision import shop_settings
+from db.models.sourcing import exchange_rates, offer_price_breaks, offers, suppliers
 from db.queries.access import Principal
 from db.queries.references import known
 from shared.errors import InvalidInput
 from shared.money import Money
 
 _OWNERS: Final = ("shop_id", "author_shop_id")
+_IN_THEIR_OWN: Final = frozenset((suppliers, offers, offer_price_breaks, exchange_rates))
+"""Tables with amounts in the currency of whoever sells, and the rates between currencies."""
 
 
 def amounts(value: object, pointer: str = "") -> Iterator[tuple[str, Money]]:
@@ -51,18 +58,32 @@ def check_currency(session: Session, principal: Principal, record: object) -> No
     # Settings in another currency wait until this record is stored, and then see it.
     known(session, principal, shops, principal.shop_id, "", "shop", steady=True)
     own = shop_currency(session, principal)
-    check_one_currency(found, own or found[0][1].currency, "the shop's settings" if own else "it")
+    if own is None:
+        check_in_one_currency(record)
+    else:
+        check_one_currency(found, own, "the shop's settings")
+
+
+def check_in_one_currency(record: object) -> None:
+    """Check that all amounts of a record are in the currency of its first one.
+
+    Raises InvalidInput ("currency-other") at the first that is not.
+    """
+    found = list(amounts(record))
+    if found:
+        check_one_currency(found, found[0][1].currency, "the rest of the record")
 
 
 def check_no_other_currency(session: Session, principal: Principal, currency: str) -> None:
     """Check that no record of the shop holds an amount in another currency than its settings.
 
-    Every table is looked at that has such a column, settings of an earlier time left out: so no
+    What suppliers ask stays in their currency, and is counted by exchange rates from then on. Every
+    other table is looked at that has such a column, settings of an earlier time left out: so no
     kind is forgotten. Raises InvalidInput ("currency-other"), naming one record.
     """
     for table in metadata.sorted_tables:
         columns = [column for column in table.c if column.name.endswith("_currency")]
-        if not columns:
+        if not columns or table in _IN_THEIR_OWN:
             continue
         record, statement = _of_shop(table, columns, principal)
         is_other = or_(*(column != currency for column in columns))
@@ -100,10 +121,9 @@ def check_one_currency(found: list[tuple[str, Money]], currency: str, whose: str
     """Check that all amounts are in ``currency``; raises InvalidInput at the first that is not."""
     for pointer, amount in found:
         if amount.currency != currency:
-            other = "the rest of the record" if whose == "it" else whose
             raise InvalidInput(
                 f"{pointer}/currency",
-                f"The amount is in {amount.currency}, {other} in {currency}.",
+                f"The amount is in {amount.currency}, {whose} in {currency}.",
                 f"Give the amount in {currency}.",
                 "currency-other",
             )

@@ -16,7 +16,7 @@ from db.models import decision as tables
 from db.models.access import shops
 from db.models.assemblies import characteristics, positions
 from db.models.condition import findings, units
-from db.models.salvage import reservations, salvaged_parts
+from db.models.salvage import salvaged_parts
 from db.models.sourcing import offers, suppliers
 from db.queries import access, store
 from db.queries.access import Principal
@@ -40,11 +40,12 @@ from db.queries.fitted_parts import emptied_positions
 from db.queries.job_units import busy_with, check_units
 from db.queries.listing import Place
 from db.queries.mapping import Children, Mapped, Stored, Touched, in_steps, load
+from db.queries.other_jobs import demands, held_for_others
 from db.queries.reach import Reach, reachable
 from db.queries.references import check_distinct, group_of, known, position_of
 from db.queries.reservations import release_held_for
 from db.queries.salvage import SALVAGED_PARTS
-from db.queries.sourcing import OFFERS, SUPPLIERS
+from db.queries.sourcing import OFFERS, SUPPLIERS, newest_rates
 from shared.assemblies.model import Assembly, Position
 from shared.condition.model import Finding, Unit, UnitKind
 from shared.decision.check.numbers import check_figures
@@ -54,11 +55,11 @@ from shared.decision.frozen import FrozenDecision
 from shared.decision.job_states import JobState, check_step
 from shared.decision.outcome import Outcome
 from shared.decision.settings import ShopSettings
-from shared.decision.snapshot import Aim, Job, Snapshot
+from shared.decision.snapshot import Aim, Asked, HeldPart, Job, Snapshot
 from shared.errors import Conflict, InvalidInput
-from shared.salvage.model import ReservationState, SalvagedPartState, ShelvedPart
+from shared.salvage.model import SalvagedPartState, ShelvedPart
 from shared.sourcing.calendar import local_time
-from shared.sourcing.model import Offer, Supplier
+from shared.sourcing.model import ExchangeRate, Offer, Supplier
 
 T = TypeVar("T")
 
@@ -255,15 +256,21 @@ def page_decisions(
 
 
 def load_snapshot(
-    session: Session, principal: Principal, job_id: str, as_of: datetime, aim: Aim
+    session: Session,
+    principal: Principal,
+    job_id: str,
+    as_of: datetime,
+    aim: Aim,
+    asked: Asked | None = None,
 ) -> Snapshot:
     """Return everything that one job's decision can depend on, each kind in the order of its ids.
 
     The shop's own units, findings, suppliers, offers and parts on the shelf; of the catalogue the
     job's assembly with all that belongs to it, and the parts that may fill its positions (see
-    ``reach``). ``as_of`` is the clock by which reservations of shelved parts lapse. The number
-    of statements does not depend on the number of records. Raises NotFound for an unknown job,
-    Conflict ("state-conflict") while the shop has no settings.
+    ``reach``). ``as_of`` is the clock by which reservations of shelved parts lapse. What other jobs
+    want and hold is that of now; exchange rates are the newest that hold on the day of ``as_of``.
+    The number of statements does not depend on the number of records. Raises NotFound for an
+    unknown job, Conflict ("state-conflict") while the shop has no settings.
     """
     job = store.read(session, principal, JOBS, job_id).record
     settings = settings_in_force(session, principal)
@@ -277,7 +284,8 @@ def load_snapshot(
     called_for = _called_for(design["assembly"], design["positions"])
     reach = reachable(session, principal, called_for, settings.currency)
     offers_found = _offers(session, principal, unit.assembly_id, reach)
-    shelf = _shelf(session, principal, job, unit.assembly_id, as_of, today)
+    suppliers_found = _suppliers(session, principal, offers_found)
+    shelf, held = _shelf(session, principal, job, design, as_of, today)
     afar = _donors_afar(session, principal, shelf, units_found, today)
     present = {one.id for one in (*units_found, *afar)}
     return Snapshot(
@@ -289,10 +297,16 @@ def load_snapshot(
         claims=reach.claims,
         claims_left_out=reach.claims_left_out,
         findings=_of_units(session, principal, [one.id for one in units_found]),
-        suppliers=_suppliers(session, principal, offers_found),
+        suppliers=suppliers_found,
         offers=offers_found,
         salvaged_parts=tuple(part for part in shelf if part.donor_unit_id in present),
         aim=aim,
+        exchange_rates=_rates(
+            session, principal, settings.currency, suppliers_found, offers_found, today
+        ),
+        demands=demands(session, principal, job.id, unit.assembly_id),
+        held_parts=held,
+        asked=asked or Asked(),
         **design,
     )
 
@@ -410,33 +424,44 @@ def _shelf(
     session: Session,
     principal: Principal,
     job: Job,
-    assembly_id: str,
+    design: Mapping[str, Any],
     as_of: datetime,
     today: date,
-) -> tuple[ShelvedPart, ...]:
+) -> tuple[tuple[ShelvedPart, ...], tuple[HeldPart, ...]]:
     """Return the parts on the shelf that sat in, or are called for at, a position of the assembly.
 
     One that another job holds, at this moment or at the one asked about, is not there to be
-    planned with.
+    planned with: it is among the second.
     """
     moment = min(as_of, access.now())
+    assembly_id = design["assembly"].id
     here = select(positions.c.id).where(positions.c.assembly_id == assembly_id)
     called_for = select(positions.c.part_id).where(
         positions.c.assembly_id == assembly_id, positions.c.part_id.is_not(None)
-    )
-    held_for_others = select(reservations.c.salvaged_part_id).where(
-        reservations.c.shop_id == principal.shop_id,
-        reservations.c.job_id != job.id,
-        reservations.c.state == ReservationState.HELD.value,
-        reservations.c.expires_at > moment,
     )
     statement = store.visible(SALVAGED_PARTS, principal).where(
         salvaged_parts.c.state == SalvagedPartState.SHELVED.value,
         salvaged_parts.c.inspected_on <= today,
         or_(salvaged_parts.c.position_id.in_(here), salvaged_parts.c.part_id.in_(called_for)),
-        salvaged_parts.c.id.not_in(held_for_others),
     )
-    return tuple(ShelvedPart.of(part) for part in _records(session, SALVAGED_PARTS, statement))
+    found = _records(session, SALVAGED_PARTS, statement)
+    held = held_for_others(session, principal, job.id, moment, found, design["positions"])
+    held_ids = {part.id for part in held}
+    return tuple(ShelvedPart.of(part) for part in found if part.id not in held_ids), held
+
+
+def _rates(
+    session: Session,
+    principal: Principal,
+    currency: str,
+    suppliers_found: Sequence[Supplier],
+    offers_found: Sequence[Offer],
+    today: date,
+) -> tuple[ExchangeRate, ...]:
+    """Return the rates into the shop's currency out of those that suppliers and offers are in."""
+    sold_in = {one.freight.currency for one in suppliers_found}
+    sold_in |= {one.price.currency for one in offers_found}
+    return newest_rates(session, principal, sold_in - {currency}, currency, today)
 
 
 def _donors_afar(

@@ -7,7 +7,7 @@ quantity also ``<name>_canonical``. Tuples lie in child tables, in the order giv
 
 import types
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import MISSING, dataclass, fields, is_dataclass
+from dataclasses import MISSING, dataclass, fields, is_dataclass, replace
 from datetime import datetime
 from decimal import Decimal
 from enum import StrEnum
@@ -18,7 +18,7 @@ from sqlalchemy import BigInteger, Select, String, Table, select
 from sqlalchemy.orm import Session
 
 from db.queries.access import Principal
-from db.types import PLACES, EnteredDecimal, ScaledDecimal, fits, plain
+from db.types import DIGITS, PLACES, EnteredDecimal, ScaledDecimal, fits, plain
 from shared.errors import InvalidInput
 from shared.money import Money
 from shared.quantities import Quantity, canonical_unit, check_quantity, convert, kind_of
@@ -31,7 +31,11 @@ _MOST_CHILDREN_IN_ONE_LOOK_UP: Final = 5_000
 
 @dataclass(frozen=True, slots=True)
 class Children:
-    """A child table that keeps a tuple field: dataclasses by name, or bare ids in ``column``."""
+    """A child table that keeps a tuple field: dataclasses by name, or bare ids in ``column``.
+
+    A field of a nested dataclass is told by its way there ("core.refused_when"); words stand in
+    ``column`` as bare ids do.
+    """
 
     field: str
     table: Table
@@ -76,6 +80,8 @@ class Mapped(Generic[T]):
     """Groups of columns that no two records share."""
     check: Callable[[Session, Principal, T], None] | None = None
     """References and rules that span records; raises InvalidInput, Conflict."""
+    check_new: Callable[[Session, Principal, T], None] | None = None
+    """What a new record must keep to besides ``check``, and a later change need not."""
     check_change: Callable[[Session, Principal, T, T], None] | None = None
     """What a change must keep to besides ``check``: record before, record after."""
     check_retire: Callable[[Session, Principal, T], None] | None = None
@@ -195,18 +201,31 @@ def child_rows(
 ) -> list[dict[str, Any]]:
     """Return the rows of a child table that keep one tuple field, in the order given."""
     rows: list[dict[str, Any]] = []
-    for place, item in enumerate(getattr(record, children.field)):
+    above = children.field.replace(".", "/")
+    for place, item in enumerate(_items_of(record, children.field)):
         child = {children.owner: owner_id, "place": place}
         child |= {name: row[name] for name in children.shared}
         if children.column is not None:
-            child[children.column] = item
+            child[children.column] = item.value if isinstance(item, StrEnum) else item
         else:
-            pointer = f"/{children.field}/{place}"
+            pointer = f"/{above}/{place}"
             for cell in _cells(type(item), item, "", pointer, frozenset()):
                 _check_room(children.table, cell)
                 child[cell.column] = cell.value
         rows.append(child)
     return rows
+
+
+def _items_of(record: Any, way: str) -> tuple[Any, ...]:
+    """Return what a tuple field holds; nothing where what it lies in is not there."""
+    outer, _, inner = way.rpartition(".")
+    holder = getattr(record, outer) if outer else record
+    return () if holder is None else getattr(holder, inner)
+
+
+def _kind_of_items(kind: type[Any], way: str) -> type[Any]:
+    outer, _, inner = way.rpartition(".")
+    return _field(_field(kind, outer).base if outer else kind, inner).base
 
 
 def _cells(
@@ -272,18 +291,23 @@ def _check_room(table: Table, cell: _Cell) -> None:
         value, kind = format(value, "f"), kind.impl
     if isinstance(value, str):
         _check_text(value, kind.length if isinstance(kind, String) else None, cell.pointer)
-    elif isinstance(value, Decimal) and isinstance(kind, ScaledDecimal) and not fits(value):
-        raise InvalidInput(
-            cell.pointer,
-            "The number is too large, or has too many digits after the point.",
-            f"Give at most 12 digits before the point and {PLACES} after it.",
-            "number-size",
-        )
+    elif isinstance(value, Decimal) and isinstance(kind, ScaledDecimal):
+        _check_digits(value, kind.places, cell.pointer)
     elif isinstance(value, int) and abs(value) > _most(kind):
         raise InvalidInput(
             cell.pointer,
             f"The number is larger than {_most(kind)}.",
             "Give a smaller one.",
+            "number-size",
+        )
+
+
+def _check_digits(value: Decimal, places: int, pointer: str) -> None:
+    if not fits(value, places):
+        raise InvalidInput(
+            pointer,
+            "The number is too large, or has too many digits after the point.",
+            f"Give at most {DIGITS - places} digits before the point and {places} after it.",
             "number-size",
         )
 
@@ -329,19 +353,26 @@ def load(session: Session, mapped: Mapped[T], statement: Select[Any]) -> list[St
 def _stored(
     mapped: Mapped[T], row: Mapping[Any, Any], extras: dict[str, dict[str, Any]]
 ) -> Stored[T]:
-    record = (
-        mapped.build(row)
-        if mapped.build is not None
-        else mapped.kind(**(_values(mapped.kind, row, "", mapped.elsewhere) | extras[row["id"]]))
-    )
+    record = mapped.build(row) if mapped.build is not None else _built(mapped, row, extras)
     return Stored(record, row["version"], row["created_at"], row["updated_at"], row[mapped.owner])
+
+
+def _built(mapped: Mapped[T], row: Mapping[Any, Any], extras: dict[str, dict[str, Any]]) -> T:
+    values = _values(mapped.kind, row, "", mapped.elsewhere)
+    for way, items in extras[row["id"]].items():
+        outer, _, inner = way.rpartition(".")
+        if not outer:
+            values[inner] = items
+        elif items:
+            values[outer] = replace(values[outer], **{inner: items})
+    return mapped.kind(**values)
 
 
 def _extras(session: Session, mapped: Mapped[T], ids: Sequence[str]) -> dict[str, dict[str, Any]]:
     """Return per id the fields that other tables keep."""
     extras: dict[str, dict[str, Any]] = {record_id: {} for record_id in ids}
     for children in mapped.children:
-        kind = _field(mapped.kind, children.field).base
+        kind = _kind_of_items(mapped.kind, children.field)
         for record_id, items in _items(session, children, kind, ids).items():
             extras[record_id][children.field] = tuple(items)
     if mapped.complete is not None:
@@ -362,11 +393,11 @@ def _items(
             .order_by(table.c[children.owner], table.c.place)
         )
         for row in session.execute(statement).mappings():
-            item = (
-                row[children.column]
-                if children.column is not None
-                else kind(**_values(kind, row, "", frozenset()))
-            )
+            if children.column is None:
+                item = kind(**_values(kind, row, "", frozenset()))
+            else:
+                item = row[children.column]
+                item = kind(item) if issubclass(kind, StrEnum) else item
             found[row[children.owner]].append(item)
     return found
 

@@ -32,6 +32,8 @@ def create(session: Session, principal: Principal, mapped: Mapped[T], record: T)
     """
     if mapped.check is not None:
         mapped.check(session, principal, record)
+    if mapped.check_new is not None:
+        mapped.check_new(session, principal, record)
     row = row_of(mapped, record) | _head(session, principal, mapped, record)
     with _refusals_explained(session, mapped, row):
         session.execute(insert(mapped.table).values(row))
@@ -97,6 +99,7 @@ _SAID: Final = {
     ("part", "identity_key"): "maker and number",
     ("unit", "serial_key"): "serial number",
     ("finding", "supersedes_id"): "superseded finding",
+    ("exchange-rate", "holds_from"): "first day",
 }
 """How columns that make a record the same as another are said, where their names do not."""
 

@@ -2,19 +2,37 @@
 
 from shared.assemblies.model import RenewalRule
 from shared.decision import charges
+from shared.decision.buying import (
+    Purchase,
+    goods_values,
+    is_pooled,
+    purchase_alone,
+    purchase_notes,
+    stock_item,
+    why_not_sold,
+)
 from shared.decision.case import AmountLine, Capacity, Source
-from shared.decision.draft import Draft, SourceFacts, minutes, p50_hours, p90_minutes
+from shared.decision.core import NO_CORE, CoreOutcome, core_charge, core_outcome, kit_core
+from shared.decision.draft import (
+    Again,
+    Draft,
+    SourceFacts,
+    Spans,
+    minutes,
+    p50_hours,
+    p90_minutes,
+    spans,
+)
 from shared.decision.planned import PlannedPosition
 from shared.decision.position_facts import (
     UNUSED,
-    Again,
-    core_amounts,
-    core_charge,
+    bought_again,
     failure_of,
     fitting_operations,
     is_allowed,
     is_in_set,
     note_outlook,
+    reject_notes,
     replacement,
     residual,
     valid_offers,
@@ -23,6 +41,7 @@ from shared.decision.result import ReasonCode
 from shared.decision.risk import failure_lines, prospect
 from shared.decision.settings import SourceKind
 from shared.interchange.candidates import Candidate, Path
+from shared.interchange.model import Part
 from shared.sourcing.model import GoodsCondition, Offer
 
 _BY_CONDITION = {
@@ -58,26 +77,43 @@ def add_goods(draft: Draft, planned: PlannedPosition, candidate: Candidate, offe
         return
     if not _may_be_bought(draft, planned, kind, offer, subject):
         return
-    piece_cost = offer.price.minor
-    goods = draft.pricing.part(
-        f"{planned.quantity} x {candidate.part.maker} {candidate.part.number} ({planned.name})",
-        piece_cost,
-        planned.quantity,
-        candidate.part.kind,
-    )
-    core_lines, credit = core_amounts(offer.core, planned.quantity, planned.name)
-    _add_bought(
+    why_not = why_not_sold(offer, planned.quantity)
+    if why_not is not None:
+        draft.bar(subject, planned.id, why_not)
+        return
+    delivery = charges.delivery_charge(draft, offer)
+    order = charges.order_charge(draft, supplier)
+    part = candidate.part
+    core = core_outcome(draft, offer, planned.quantity, planned)
+    lines: tuple[AmountLine, ...] = ()
+    purchases: tuple[tuple[str, int], ...] = ()
+    values: tuple[tuple[str, int], ...] = ()
+    if is_pooled(offer):
+        label = f"{part.maker} {part.number}, {supplier.name}"
+        item = stock_item(draft, offer, label, part.kind, order)
+        purchases = ((item, planned.quantity),)
+        again = bought_again(draft, offer, planned.quantity, part.kind) or Again(0, 0)
+    else:
+        label = f"{planned.quantity} x {part.maker} {part.number} ({planned.name})"
+        goods = draft.pricing.part(label, offer.price.minor, planned.quantity, part.kind)
+        lines, again = (goods,), Again.of(goods)
+        values = goods_values(draft, order, goods.cost)
+    source = _add_bought(
         draft,
         planned,
         candidate,
         offer,
         kind,
-        lines=(goods, *core_lines),
-        delivery=charges.delivery_charge(draft, offer),
-        again=Again.of(goods),
+        lines=(*lines, *core.lines),
+        delivery=delivery,
+        again=again,
         matched_unit=None,
-        core_credit=credit,
+        core=core,
+        purchases=purchases,
+        order_values=values,
     )
+    if offer.reject_probability > 0:
+        draft.doubtful.append((source, offer.id, planned.quantity))
 
 
 def _may_be_bought(
@@ -103,21 +139,25 @@ def _add_bought(
     delivery: str,
     again: Again,
     matched_unit: str | None,
-    core_credit: int,
-) -> None:
+    core: CoreOutcome = NO_CORE,
+    purchases: tuple[tuple[str, int], ...] = (),
+    order_values: tuple[tuple[str, int], ...] = (),
+) -> str:
+    """Add a source of bought goods; returns its id."""
     bench, position = draft.bench, planned.position
     supplier = charges.draft_supplier(draft, offer)
     outlook_kind = kind if kind is not SourceKind.KIT else _BY_PATH[candidate.path]
     outlook = prospect(bench.snapshot, outlook_kind, candidate.part.kind, None)
     note_outlook(draft, planned, kind, outlook)
     fitting = fitting_operations(draft, planned)
-    adaptation, adaptation_minutes = _adaptation(draft, planned, candidate)
+    adaptation, adaptation_work = _adaptation(draft, planned, candidate)
     worth_left = (
         residual(offer, planned.quantity, planned.name) if kind is not SourceKind.KIT else ()
     )
+    source_id = f"{planned.id}:{kind}:{offer.id}:{candidate.part.id}"
     draft.add(
         Source(
-            id=f"{planned.id}:{kind}:{offer.id}:{candidate.part.id}",
+            id=source_id,
             position_id=planned.id,
             kind=kind,
             lines=(
@@ -137,13 +177,15 @@ def _add_bought(
                 *charges.access_charges(draft, position.access_group_id),
                 *charges.disposal_charge(draft),
             ),
-            bench_minutes=p90_minutes(fitting) + adaptation_minutes,
+            bench_minutes=p90_minutes(fitting) + sum(minutes(p90) for _, p90 in adaptation_work),
             fits_another_part=True,
             is_unused=(offer.condition or GoodsCondition.NEW) in UNUSED,
             matched_unit=matched_unit,
-            core_charge=core_charge(draft) if core_credit else None,
-            core_credit_price=core_credit,
-            core_credit_cost=core_credit,
+            core_charge=core_charge(draft) if core.credit else None,
+            core_credit_price=core.credit,
+            core_credit_cost=core.credit,
+            purchases=purchases,
+            goods_values=order_values,
         ),
         SourceFacts(
             kind=kind,
@@ -155,9 +197,11 @@ def _add_bought(
             offer_id=offer.id,
             verdict=bench.verdict(planned),
             spec=outlook.spec,
-            notes=_bought_notes(draft, planned, candidate, offer),
+            notes=(*_bought_notes(draft, planned, candidate, offer), *core.notes),
         ),
+        (*spans(fitting), *adaptation_work),
     )
+    return source_id
 
 
 def _bought_notes(
@@ -181,33 +225,29 @@ def _bought_notes(
         claim = candidate.claim
         note = f"interchange for {called} on evidence '{claim.evidence_kind}': {claim.evidence}"
         told += [note, *([f"rework: {claim.rework_note}"] if claim.rework_note else [])]
-    if offer.reject_probability > 0:
-        told.append(
-            f"proves bad on arrival with a chance of {offer.reject_probability:.0%}: NOT counted "
-            "in price, date or risk"
-        )
-    return tuple(told)
+    if offer.part_id == candidate.part.id:
+        told += purchase_notes(offer, planned.quantity)
+    return (*told, *reject_notes(offer))
 
 
 def _adaptation(
     draft: Draft, planned: PlannedPosition, candidate: Candidate
-) -> tuple[tuple[AmountLine, ...], int]:
+) -> tuple[tuple[AmountLine, ...], Spans]:
     """What it takes to make an interchange part fit, for all pieces of the position."""
     claim = candidate.claim
     if claim is None:
-        return (), 0
+        return (), ()
     pieces = planned.quantity
     label = f"adapt {candidate.part.number} to {planned.name}"
     lines = draft.pricing.labour(label, claim.rework_p50_hours * pieces)
     if claim.rework_cost is not None:
         lines = (*lines, draft.pricing.service(label, claim.rework_cost.minor * pieces))
-    return lines, minutes(claim.rework_p90_hours * pieces)
+    return lines, ((claim.rework_p50_hours * pieces, claim.rework_p90_hours * pieces),)
 
 
 def add_kits(draft: Draft, planned: PlannedPosition, found: tuple[Candidate, ...]) -> None:
     """Kits that hold a candidate part; in a matched set only kits that complete the set."""
-    own_set = draft.bench.matched_set_of(planned.position.id)
-    for kit in sorted(draft.bench.parts.values(), key=lambda p: p.id):
+    for kit in draft.bench.kits:
         inside = {line.part_id: line.quantity for line in kit.kit_lines}
         candidate = next((c for c in found if c.part.id in inside), None)
         if candidate is None:
@@ -222,37 +262,47 @@ def add_kits(draft: Draft, planned: PlannedPosition, found: tuple[Candidate, ...
                 draft, planned, inner, subject
             ):
                 continue
-            line = draft.pricing.part(
-                f"kit {kit.maker} {kit.number}", offer.price.minor, 1, kit.kind
-            )
-            core_lines, _ = core_amounts(offer.core, 1, kit.name)
-            delivery = charges.kit_charge(draft, offer, (line, *core_lines))
-            before = set(draft.sources)
-            _add_bought(
-                draft,
-                planned,
-                candidate,
-                offer,
-                SourceKind.KIT,
-                lines=(),
-                delivery=delivery,
-                again=replacement(draft, planned),
-                matched_unit=f"kit:{offer.id}" if own_set else None,
-                core_credit=0,
-            )
-            for added in set(draft.sources) - before:
-                _count_kit_use(draft, offer, candidate.part.id, inside, added, planned.quantity)
+            held = inside[candidate.part.id]
+            bought = purchase_alone(offer, 1)
+            if bought is None or held * bought.pieces < planned.quantity:
+                draft.bar(
+                    subject, planned.id, f"the kit holds {held}, {planned.quantity} are needed"
+                )
+                continue
+            _add_from_kit(draft, planned, candidate, offer, kit, bought)
 
 
-def _count_kit_use(
+def _add_from_kit(
     draft: Draft,
+    planned: PlannedPosition,
+    candidate: Candidate,
     offer: Offer,
-    part_id: str,
-    inside: dict[str, int],
-    source_id: str,
-    quantity: int,
+    kit: Part,
+    bought: Purchase,
 ) -> None:
-    key = f"kit:{offer.id}:{part_id}"
+    """A kit's part at a position; the kit is bought once, in the least number that is sold."""
+    kits = "" if bought.pieces == 1 else f"{bought.pieces} x "
+    line = draft.pricing.part(
+        f"{kits}kit {kit.maker} {kit.number}", bought.piece_cost, bought.pieces, kit.kind
+    )
+    core_lines = kit_core(draft, offer, kit.name, bought.pieces)
+    is_first = f"kit:{offer.id}" not in draft.charges
+    charge = charges.kit_charge(draft, offer, (line, *core_lines), bought.cost)
+    if is_first and offer.reject_probability > 0:
+        draft.doubtful_kits.append((charge, offer.id, bought.pieces))
+    source_id = _add_bought(
+        draft,
+        planned,
+        candidate,
+        offer,
+        SourceKind.KIT,
+        lines=(),
+        delivery=charge,
+        again=replacement(draft, planned),
+        matched_unit=charge if is_in_set(draft, planned) else None,
+    )
+    held = next(one.quantity for one in kit.kit_lines if one.part_id == candidate.part.id)
+    key = f"kit:{offer.id}:{candidate.part.id}"
     known = draft.capacities.get(key)
-    uses = (*(known.uses if known else ()), (source_id, quantity))
-    draft.capacities[key] = Capacity(key, inside[part_id], uses)
+    uses = (*(known.uses if known else ()), (source_id, planned.quantity))
+    draft.capacities[key] = Capacity(key, held * bought.pieces, uses)

@@ -1,19 +1,28 @@
 """From a snapshot to a planning case: verdicts, sources, charges, whole numbers."""
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
 from shared.assemblies.model import RenewalRule, SetKind
+from shared.condition.model import Verdict
+from shared.decision import charges
+from shared.decision.arrivals import add_replacements
 from shared.decision.case import CHANCE_ONE, CasePosition, CaseSet, PlanningCase, Source
+from shared.decision.currency import Converted, in_shop_currency
 from shared.decision.draft import Draft, minutes, p90_minutes
-from shared.decision.harvest import add_harvests, add_proofs
+from shared.decision.harvest import add_harvests
 from shared.decision.planned import WHOLE, Bench
 from shared.decision.pricing import Pricing
+from shared.decision.proofs import add_proofs
+from shared.decision.retire import add_retire
+from shared.decision.risk_weights import weighed
 from shared.decision.shelf import add_shelf
-from shared.decision.snapshot import Aim, Snapshot
+from shared.decision.snapshot import Snapshot
 from shared.decision.sources import add_position_sources, complete_matched_sets
 from shared.decision.timing import whole_days
+from shared.decision.waiting import waiting_tables
 from shared.decision.whole import add_whole_sources
 from shared.sourcing.calendar import (
     can_start_on_day_zero,
@@ -45,33 +54,45 @@ class Built:
         return self.draft.bench
 
 
-def build(snapshot: Snapshot) -> Built:
-    """Make the planning case of a checked snapshot."""
-    bench = Bench(snapshot)
+def build(snapshot: Snapshot, *, proved: Mapping[str, Verdict] | None = None) -> Built:
+    """Make the planning case of a checked snapshot.
+
+    ``proved``: verdicts taken as settled, by planning id, whatever was found.
+    """
+    converted = in_shop_currency(snapshot)
+    snapshot = converted.snapshot
+    bench = Bench(snapshot, proved)
     calendar = snapshot.settings.calendar
     start = day_zero(snapshot.as_of, calendar)
     cutoffs = {supplier.order_cutoff for supplier in snapshot.suppliers} | {None}
     order_days = {c: order_day_index(snapshot.as_of, calendar, c) for c in cutoffs}
     confidence = asked_confidence(snapshot)
     last_day = calendar_end(snapshot, max(order_days.values()), confidence)
-    draft = Draft(bench, Pricing(snapshot.settings.pricing), order_days, last_day)
+    working = working_days(calendar)
+    days = working.days_from(start, last_day)
+    draft = Draft(bench, Pricing(snapshot.settings.pricing), order_days, last_day, days)
     _note_calendar(draft)
     _note_claims_left_out(draft)
+    _note_currencies(draft, converted)
     add_whole_sources(draft)
+    add_retire(draft)
     for planned in bench.planned:
         add_position_sources(draft, planned)
     add_harvests(draft)
     add_shelf(draft)
     complete_matched_sets(draft)
     add_proofs(draft)
-    days = working_days(calendar)
+    add_replacements(draft)
+    _note_quoted(draft, converted)
     required = snapshot.job.required_by_on
     return Built(
         case=_case(draft, can_start_on_day_zero(snapshot.as_of, calendar)),
         draft=draft,
-        days=days.days_from(start, last_day),
+        days=days,
         confidence=round(confidence * CHANCE_ONE),
-        deadline=None if required is None else min(days.last_index_by(start, required), last_day),
+        deadline=None
+        if required is None
+        else min(working.last_index_by(start, required), last_day),
     )
 
 
@@ -85,17 +106,19 @@ def calendar_end(snapshot: Snapshot, latest_order_day: int, confidence: Decimal)
     """A working day by which any plan is ready with the asked chance, if it ever is.
 
     Each of n awaited things reaches the n-th root of the confidence by its own day; a fallback is
-    ordered only when the first part has been judged, hence twice the slowest; then all the work.
+    ordered only when the first part has been judged, hence twice the slowest, and three times where
+    goods may prove bad and are replaced; then all the work.
     """
     leads = [(offer.p50_days, offer.p90_days) for offer in snapshot.offers]
     leads += [(u.donor.p50_days, u.donor.p90_days) for u in snapshot.units if u.donor]
     each = Decimal(f"{min(float(confidence), 1 - 1e-9) ** (1 / max(1, 2 * len(leads))):.9f}")
     each = min(each, Decimal("0.999999999"))
     wanted = confidence_in_chances(each)
+    telling = _slow(leads) if wanted > CHANCE_ONE // 2 else leads
     slowest = max(
         (
             LONGEST_CALENDAR_DAYS if day is None else day
-            for day in (first_day_meeting((LeadTime(p50, p90),), wanted) for p50, p90 in leads)
+            for day in (first_day_meeting((LeadTime(*one),), wanted) for one in telling)
         ),
         default=0,
     )
@@ -103,9 +126,23 @@ def calendar_end(snapshot: Snapshot, latest_order_day: int, confidence: Decimal)
     work += sum(minutes(u.donor.strip_p90_hours) for u in snapshot.units if u.donor)
     work += sum(minutes(c.rework_p90_hours) * 2 for c in snapshot.claims)
     per_day = minutes(snapshot.settings.calendar.bench_hours_per_day)
+    legs = 3 if any(offer.reject_probability for offer in snapshot.offers) else 2
     return min(
-        latest_order_day + 2 * slowest + 2 * whole_days(work, per_day) + 5, LONGEST_CALENDAR_DAYS
+        latest_order_day + legs * slowest + 2 * whole_days(work, per_day) + 5, LONGEST_CALENDAR_DAYS
     )
+
+
+def _slow(leads: Iterable[tuple[Decimal, Decimal]]) -> list[tuple[Decimal, Decimal]]:
+    """The lead times of which no other is as slow in both quotes and in how far they spread.
+
+    At a chance above one half a longer P50 with a P90 that is as many times longer, or more, is
+    never there sooner.
+    """
+    kept: list[tuple[Decimal, Decimal]] = []
+    for p50, p90 in sorted(set(leads), reverse=True):
+        if not any(a >= p50 and b * p50 >= p90 * a for a, b in kept):
+            kept.append((p50, p90))
+    return kept
 
 
 def _note_calendar(draft: Draft) -> None:
@@ -137,6 +174,24 @@ def _note_claims_left_out(draft: Draft) -> None:
         )
 
 
+def _note_currencies(draft: Draft, converted: Converted) -> None:
+    for note in converted.notes:
+        draft.assume(note)
+    for offer, why_not in converted.left_out:
+        supplier = charges.draft_supplier(draft, offer)
+        draft.bar(f"{offer.description} from {supplier.name}", offer.position_id, why_not)
+
+
+def _note_quoted(draft: Draft, converted: Converted) -> None:
+    """Tell, at each source bought abroad, the price as it was quoted."""
+    quoted = dict(converted.quoted)
+    for source_id, facts in draft.facts.items() if quoted else ():
+        price = quoted.get(facts.offer_id or "")
+        if price is not None:
+            note = f"quoted at {price.amount} {price.currency}"
+            draft.facts[source_id] = replace(facts, notes=(*facts.notes, note))
+
+
 def _case(draft: Draft, starts_on_day_zero: bool) -> PlanningCase:
     bench = draft.bench
     positions = [CasePosition(WHOLE)]
@@ -147,12 +202,11 @@ def _case(draft: Draft, starts_on_day_zero: bool) -> PlanningCase:
         charge = f"access:{group}" if is_tied and f"access:{group}" in draft.charges else None
         positions.append(CasePosition(planned.id, planned.parent_id, charge))
     kept = set(draft.sources)
+    sources = weighed(draft, tuple(sorted(draft.sources.values(), key=lambda s: s.id)))
+    items = {item_id for source in sources for item_id, _ in source.purchases}
     return PlanningCase(
         positions=tuple(sorted(positions, key=lambda p: p.id)),
-        sources=tuple(
-            _without_idle_core(source, draft)
-            for source in sorted(draft.sources.values(), key=lambda s: s.id)
-        ),
+        sources=tuple(_without_idle_core(source, draft) for source in sources),
         charges=tuple(sorted(draft.charges.values(), key=lambda c: c.id)),
         lead_tables=tuple(sorted(draft.lead_tables.values(), key=lambda t: t.id)),
         capacities=tuple(
@@ -164,7 +218,10 @@ def _case(draft: Draft, starts_on_day_zero: bool) -> PlanningCase:
         bench_minutes_per_day=minutes(bench.settings.calendar.bench_hours_per_day),
         starts_on_day_zero=starts_on_day_zero,
         last_day=draft.last_day,
-        counts_price=bench.snapshot.aim is Aim.PRICE,
+        counts_price=draft.counts_price,
+        items=tuple(draft.items[key] for key in sorted(items)),
+        waiting=waiting_tables(draft),
+        arrival_dependence=bench.settings.rules.arrival_dependence,
     )
 
 

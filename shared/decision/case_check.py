@@ -7,7 +7,16 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
 
-from shared.decision.case import CHANCE_ONE, AmountLine, Charge, PlanningCase, Query, Source
+from shared.decision.case import (
+    CHANCE_ONE,
+    AmountLine,
+    Charge,
+    CostClass,
+    PlanningCase,
+    Query,
+    Source,
+    StockItem,
+)
 from shared.errors import InvalidInput, OutOfRange
 
 AMOUNT_LIMIT = 10**12
@@ -17,6 +26,7 @@ TOTAL_LIMIT = 10**17
 MINUTES_LIMIT = 10**7
 QUANTITY_LIMIT = 10**9
 DAYS_LIMIT = 10**5
+RISK_LIMIT = 10**9
 
 
 def check_case(case: PlanningCase) -> None:
@@ -29,6 +39,9 @@ def check_case(case: PlanningCase) -> None:
     _check_tree({position.id: position.parent_id for position in case.positions})
     _check_charges(case.charges)
     _check_tables(case)
+    for item in case.items:
+        _check_item(item)
+    _check_waiting(case)
     _check_amounts(case)
     _within("bench_minutes_per_day", case.bench_minutes_per_day, 1, MINUTES_LIMIT)
     _within("last_day", case.last_day, 0, DAYS_LIMIT)
@@ -58,6 +71,8 @@ def _check_ids(case: PlanningCase) -> None:
         "capacities": (capacity.id for capacity in case.capacities),
         "matched_sets": (group.id for group in case.matched_sets),
         "renewed_together": (group.id for group in case.renewed_together),
+        "items": (item.id for item in case.items),
+        "waiting": (waiting.id for waiting in case.waiting),
     }
     for kind, ids in kinds.items():
         for record_id, count in Counter(ids).items():
@@ -70,6 +85,8 @@ def _check_references(case: PlanningCase) -> None:
     charges = {charge.id for charge in case.charges}
     sources = {source.id for source in case.sources}
     tables = {table.id for table in case.lead_tables}
+    items = {item.id for item in case.items}
+    values = [s.goods_values for s in case.sources] + [c.goods_values for c in case.charges]
     sets = (*case.matched_sets, *case.renewed_together)
     named: Sequence[tuple[str, Iterable[str | None], set[str]]] = (
         ("sources/position_id", (s.position_id for s in case.sources), positions),
@@ -80,6 +97,9 @@ def _check_references(case: PlanningCase) -> None:
         ("charges/lead_table_id", (c.lead_table_id for c in case.charges), tables),
         ("positions/always_renew_with", (p.always_renew_with for p in case.positions), charges),
         ("sets/position_ids", (p for g in sets for p in g.position_ids), positions),
+        ("sources/purchases", (i for s in case.sources for i, _ in s.purchases), items),
+        ("items/order_charge", (i.order_charge for i in case.items), charges),
+        ("goods_values", (c for valued in values for c, _ in valued), charges),
         ("capacities/uses", (s for c in case.capacities for s, _ in c.uses), sources),
     )
     for field, ids, known in named:
@@ -123,6 +143,48 @@ def _check_charges(charges: Iterable[Charge]) -> None:
         _within("charges/bench_minutes", charge.bench_minutes, 0, MINUTES_LIMIT)
         if charge.is_open and charge.lead_table_id is not None:
             raise _wrong("/charges", f"charge {charge.id} is open already, yet awaited")
+        _check_order(charge)
+
+
+def _check_order(charge: Charge) -> None:
+    """Terms on what is ordered with a charge: none on an open one, nothing below 0."""
+    for _, amount in charge.goods_values:
+        _within("charges/goods_values", amount, 0, AMOUNT_LIMIT)
+    terms = charge.order
+    if terms is None:
+        return
+    if charge.is_open:
+        raise _wrong("/charges/order", f"charge {charge.id} is open already, yet has order terms")
+    for amount in (terms.minimum, terms.fee_cost, terms.fee_price, terms.free_from or 0):
+        _within("charges/order", amount, 0, AMOUNT_LIMIT)
+    freight = (line for line in charge.lines if line.cost_class is CostClass.FREIGHT)
+    if any(line.cost < 0 or line.price < 0 for line in freight):
+        raise _wrong("/charges/lines", f"the freight of charge {charge.id} is below nought")
+
+
+def _check_item(item: StockItem) -> None:
+    _within("items/pack_quantity", item.pack_quantity, 1, QUANTITY_LIMIT)
+    _within("items/available", item.available or 0, 0, QUANTITY_LIMIT)
+    if not item.tiers:
+        raise _wrong("/items/tiers", f"item {item.id} has no price")
+    for tier in item.tiers:
+        _within("items/tiers/from_packs", tier.from_packs, 1, QUANTITY_LIMIT)
+        for amount in (tier.cost, tier.price):
+            _within("items/tiers", amount, 0, AMOUNT_LIMIT)
+    if any(later.from_packs <= earlier.from_packs for earlier, later in pairwise(item.tiers)):
+        raise _wrong("/items/tiers", f"the tiers of item {item.id} do not rise in packs")
+
+
+def _check_waiting(case: PlanningCase) -> None:
+    """Waiting has its price on every day of the calendar, and no day costs less than one before."""
+    for waiting in case.waiting:
+        for amounts in (waiting.cost_by_day, waiting.price_by_day):
+            if len(amounts) <= case.last_day:
+                raise _wrong("/waiting", f"{waiting.id} ends before the calendar")
+            if any(later < earlier for earlier, later in pairwise(amounts)):
+                raise _wrong("/waiting", f"{waiting.id} falls from one day to the next")
+            for amount in (amounts[0], amounts[-1]):
+                _within("waiting/amounts", amount, 0, AMOUNT_LIMIT)
 
 
 def _check_tables(case: PlanningCase) -> None:
@@ -141,6 +203,12 @@ def _check_amounts(case: PlanningCase) -> None:
     for source in case.sources:
         _check_source(source)
         total += max(source.core_credit_price, source.core_credit_cost)
+    for charge in case.charges:
+        if charge.order is not None:
+            terms = charge.order
+            total += max(terms.minimum, terms.free_from or 0, terms.fee_cost, terms.fee_price)
+    total += sum(max(w.cost_by_day[-1], w.price_by_day[-1]) for w in case.waiting)
+    total += sum(_largest_purchase(case, item) for item in case.items)
     for capacity in case.capacities:
         for quantity in (capacity.available, *(quantity for _, quantity in capacity.uses)):
             _within("capacities/quantity", quantity, 0, QUANTITY_LIMIT)
@@ -148,7 +216,21 @@ def _check_amounts(case: PlanningCase) -> None:
         raise OutOfRange("lines", total, f"at most {TOTAL_LIMIT} minor units in all")
 
 
+def _largest_purchase(case: PlanningCase, item: StockItem) -> int:
+    """No plan pays more for an item than this, which must lie within the limit."""
+    pieces = sum(n for s in case.sources for item_id, n in s.purchases if item_id == item.id)
+    packs = max(-(-pieces // item.pack_quantity), item.tiers[-1].from_packs)
+    largest = packs * max(max(tier.cost, tier.price) for tier in item.tiers)
+    _within("items/tiers", largest, 0, AMOUNT_LIMIT)
+    return largest
+
+
 def _check_source(source: Source) -> None:
+    for _, pieces in source.purchases:
+        _within("sources/purchases", pieces, 1, QUANTITY_LIMIT)
+    for _, amount in source.goods_values:
+        _within("sources/goods_values", amount, 0, AMOUNT_LIMIT)
+    _within("sources/risk", source.risk, 0, RISK_LIMIT)
     _within("sources/core_credit_price", source.core_credit_price, 0, AMOUNT_LIMIT)
     _within("sources/core_credit_cost", source.core_credit_cost, 0, AMOUNT_LIMIT)
     _within("sources/bench_minutes", source.bench_minutes, 0, MINUTES_LIMIT)

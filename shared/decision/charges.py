@@ -3,9 +3,9 @@
 from decimal import Decimal
 
 from shared.assemblies.model import OperationKind
-from shared.condition.model import Unit
+from shared.decision.buying import goods_values, order_terms
 from shared.decision.case import AmountLine, Charge, CostClass, LeadTable
-from shared.decision.draft import Draft, minutes, p50_hours, p90_minutes
+from shared.decision.draft import Draft, minutes, p50_hours, p90_minutes, spans
 from shared.decision.planned import PlannedPosition
 from shared.decision.timing import whole_days
 from shared.sourcing.lead_time import chance_by_day
@@ -39,6 +39,8 @@ def access_charges(draft: Draft, group_id: str | None) -> tuple[str, ...]:
             bench_minutes=0 if is_open else p90_minutes((*opening, *closing)),
             is_open=is_open,
         )
+        if not is_open:
+            draft.work[f"access:{group.id}"] = spans((*opening, *closing))
     return (f"access:{group_id}",)
 
 
@@ -66,7 +68,8 @@ def order_charge(draft: Draft, supplier: Supplier) -> str:
         cost = supplier.freight.minor
         label = f"freight, {supplier.name}"
         lines = (draft.pricing.freight(label, cost),) if cost else ()
-        draft.charges[key] = Charge(key, "order", supplier.name, lines)
+        terms = order_terms(draft, supplier)
+        draft.charges[key] = Charge(key, "order", supplier.name, lines, order=terms)
     return key
 
 
@@ -93,12 +96,19 @@ def delivery_charge(draft: Draft, offer: Offer, earliest_order_day: int = 0) -> 
     return key
 
 
-def kit_charge(draft: Draft, offer: Offer, lines: tuple[AmountLine, ...]) -> str:
-    """A kit, bought once however many of its parts are used."""
+def kit_charge(draft: Draft, offer: Offer, lines: tuple[AmountLine, ...], goods: int) -> str:
+    """A kit, bought once however many of its parts are used; ``goods`` is its cost."""
     key = f"kit:{offer.id}"
     if key not in draft.charges:
         delivery = delivery_charge(draft, offer)
-        draft.charges[key] = Charge(key, "kit", offer.description, lines, requires=(delivery,))
+        draft.charges[key] = Charge(
+            key,
+            "kit",
+            offer.description,
+            lines,
+            requires=(delivery,),
+            goods_values=goods_values(draft, f"order:{offer.supplier_id}", goods),
+        )
     return key
 
 
@@ -121,45 +131,6 @@ def lead_table(draft: Draft, p50_days: Decimal, p90_days: Decimal, day: int) -> 
     return draft.lead_tables[key]
 
 
-def donor_charge(draft: Draft, donor: Unit) -> str:
-    """A donor: bought, or its worth undisturbed given up; stripped; the rest sold on.
-
-    Never below zero: a surplus on the rest is no gift to this job.
-    """
-    key = f"donor:{donor.id}"
-    if key in draft.charges:
-        return key
-    terms = donor.donor
-    if terms is None:
-        raise ValueError(f"unit {donor.id} has no donor terms")
-    name = f"donor {donor.serial_number or donor.id}"
-    outlay = terms.undisturbed_worth if terms.is_owned else terms.price
-    if outlay is None:
-        draft.assume(f"{name}: no worth on record, so nothing is given up by taking it apart.")
-    remainder = terms.remainder_worth.minor if terms.remainder_worth else 0
-    strip = draft.pricing.labour(f"strip {name}", terms.strip_p50_hours)
-    strip_cost = sum(line.cost for line in strip)
-    net = max((outlay.minor if outlay else 0) - remainder, -strip_cost)
-    what = "worth given up" if terms.is_owned else "bought"
-    label = f"{name}, {what}, less the worth of the rest"
-    line = draft.pricing.part(label, net, 1, None, CostClass.DONOR)
-    if net < 0:
-        line = AmountLine(CostClass.DONOR, label, net, net)
-    table_id = None
-    if not terms.is_owned and terms.p90_days > 0:
-        day = draft.order_day_of[None]
-        table_id = lead_table(draft, terms.p50_days, terms.p90_days, day).id
-    draft.charges[key] = Charge(
-        id=key,
-        kind="donor",
-        label=name,
-        lines=(*((line,) if net else ()), *strip),
-        lead_table_id=table_id,
-        bench_minutes=minutes(terms.strip_p90_hours),
-    )
-    return key
-
-
 def disposal_charge(draft: Draft) -> tuple[str, ...]:
     """Taking away old parts and oil: once, where something stays behind."""
     lines = draft.pricing.disposal()
@@ -171,6 +142,14 @@ def disposal_charge(draft: Draft) -> tuple[str, ...]:
 
 def reopening_hours(draft: Draft, planned: PlannedPosition) -> Decimal:
     """Hours to do a position's work again after a comeback: open, renew, close."""
+    known = draft.reopening_at.get(planned.id)
+    if known is None:
+        known = _reopening_hours(draft, planned)
+        draft.reopening_at[planned.id] = known
+    return known
+
+
+def _reopening_hours(draft: Draft, planned: PlannedPosition) -> Decimal:
     bench = draft.bench
     operations = list(bench.work_at(planned, OperationKind.RENEW))
     for group in bench.chain(planned.position.access_group_id):

@@ -6,7 +6,6 @@ arithmetic of days. A rule that is broken has the key that ``infeasible.py`` use
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from math import prod
 
 from shared.decision.case import (
     CHANCE_ONE,
@@ -20,13 +19,15 @@ from shared.decision.case import (
     PlanningCase,
     Source,
 )
+from shared.decision.orders import Bought, buy, short_of_orders
 from shared.decision.timing import (
+    budget_of,
     capped_weight,
     chance_on,
+    joint_chance,
     latest_arrival,
     meets_confidence,
     ready_day,
-    weight_of,
 )
 from shared.errors import CorewrightError
 
@@ -44,8 +45,9 @@ class PlanError(CorewrightError):
 def evaluate(case: PlanningCase, source_ids: Iterable[str], confidence: int) -> Plan:
     """Work out the plan that a choice of sources is, amounts in minor units, days as in the case.
 
-    Raises PlanError with every rule broken; "arrival" is broken when no day has the confidence
-    (10^-9). Whether the ready day is soon enough is the asker's to judge.
+    Packs, top-ups and fees are those that come cheapest. Raises PlanError with every rule broken;
+    "arrival" is broken when no day has the confidence (10^-9). Whether the ready day is soon
+    enough, and the risk small enough, is the asker's to judge.
     """
     ids = tuple(sorted(set(source_ids)))
     rules = broken_rules(case, ids)
@@ -57,9 +59,14 @@ def evaluate(case: PlanningCase, source_ids: Iterable[str], confidence: int) -> 
     if arrival is None:
         raise PlanError(("arrival",))
     paid = tuple(charge for charge in opened if not charge.is_open)
-    lines = _lines(chosen, paid, {charge.id for charge in opened})
     minutes = sum(source.bench_minutes for source in chosen)
     minutes += sum(charge.bench_minutes for charge in paid)
+    ready = ready_day(case, arrival, minutes)
+    bought = buy(case, chosen, paid)
+    lines = (
+        *_lines(chosen, paid, {charge.id for charge in opened}, bought),
+        *_waiting(case, ready),
+    )
     return Plan(
         source_ids=ids,
         charge_ids=tuple(charge.id for charge in paid),
@@ -68,8 +75,10 @@ def evaluate(case: PlanningCase, source_ids: Iterable[str], confidence: int) -> 
         billed_price=sum(line.price for line in lines if line.is_billed),
         billed_cost=sum(line.cost for line in lines if line.is_billed),
         bench_minutes=minutes,
-        ready_day=ready_day(case, arrival, minutes),
+        ready_day=ready,
         arrival_day=arrival,
+        risk=sum(source.risk for source in chosen),
+        packs=bought.packs,
     )
 
 
@@ -81,7 +90,8 @@ def broken_rules(case: PlanningCase, source_ids: Iterable[str]) -> tuple[str, ..
     if unknown:
         return tuple(unknown)
     chosen = _chosen(case, ids)
-    opened = {charge.id for charge in _opened(case, chosen)}
+    needed = _opened(case, chosen)
+    opened = {charge.id for charge in needed}
     opened |= {charge.id for charge in case.charges if charge.is_open}
     return (
         *_unfilled(case, chosen),
@@ -90,14 +100,18 @@ def broken_rules(case: PlanningCase, source_ids: Iterable[str]) -> tuple[str, ..
         *_not_in_place(chosen, opened),
         *_used_twice(chosen),
         *_beyond_capacity(case, ids),
+        *short_of_orders(case, chosen, [charge for charge in needed if not charge.is_open]),
         *_more_than_refit(case, chosen),
     )
 
 
 def arrival_chance(case: PlanningCase, plan: Plan, day: int) -> float:
-    """True chance that all a plan awaits is there by the end of a working day."""
+    """True chance that all a plan awaits is there by the end of a working day.
+
+    Under any dependence the chance that is certain whatever hangs together.
+    """
     opened = _opened(case, _chosen(case, plan.source_ids))
-    return prod(chance / CHANCE_ONE for chance in shipment_chances(case, opened, day))
+    return joint_chance(shipment_chances(case, opened, day), case.arrival_dependence)
 
 
 def ready_chance(case: PlanningCase, plan: Plan, day: int) -> float:
@@ -142,10 +156,15 @@ def _opened(case: PlanningCase, chosen: Iterable[Source]) -> tuple[Charge, ...]:
 
 
 def _lines(
-    chosen: Iterable[Source], paid: Iterable[Charge], opened: set[str]
+    chosen: Iterable[Source], paid: Iterable[Charge], opened: set[str], bought: Bought
 ) -> tuple[AmountLine, ...]:
     own = [line for source in chosen for line in source.lines]
-    shared = [line for charge in paid for line in charge.lines]
+    shared = [
+        line
+        for charge in paid
+        for line in charge.lines
+        if line.cost_class is not CostClass.FREIGHT or charge.id not in bought.travels_free
+    ]
     lost = [
         AmountLine(
             CostClass.CORE_CREDIT,
@@ -157,7 +176,22 @@ def _lines(
         for source in chosen
         if source.core_charge in opened
     ]
-    return (*own, *shared, *lost)
+    return (*own, *bought.goods, *shared, *bought.extras, *lost)
+
+
+def _waiting(case: PlanningCase, ready: int) -> list[AmountLine]:
+    """What waiting until the ready day comes to; after a table's end, what its last day says."""
+    lines = [
+        AmountLine(
+            waiting.cost_class,
+            waiting.label,
+            waiting.cost_by_day[min(ready, len(waiting.cost_by_day) - 1)],
+            waiting.price_by_day[min(ready, len(waiting.price_by_day) - 1)],
+            waiting.is_billed,
+        )
+        for waiting in sorted(case.waiting, key=lambda waiting: waiting.id)
+    ]
+    return [line for line in lines if line.cost or line.price]
 
 
 def _unfilled(case: PlanningCase, chosen: Iterable[Source]) -> list[str]:
@@ -261,11 +295,12 @@ def _more_than_refit(case: PlanningCase, chosen: tuple[Source, ...]) -> list[str
 
 def _arrival_day(case: PlanningCase, opened: tuple[Charge, ...], confidence: int) -> int | None:
     """First day on which all is there with the confidence (10^-9); None: there is none."""
-    budget = weight_of(confidence)
+    dependence = case.arrival_dependence
+    budget = budget_of(confidence, dependence)
     last = max((len(table.chance_by_day) for table in case.lead_tables), default=1)
     for day in range(last):
         chances = shipment_chances(case, opened, day)
-        weights = sum(capped_weight(chance, confidence) for chance in chances)
-        if weights <= budget and meets_confidence(chances, confidence):
+        weights = sum(capped_weight(chance, confidence, dependence) for chance in chances)
+        if weights <= budget and meets_confidence(chances, confidence, dependence):
             return day
     return None

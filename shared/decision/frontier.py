@@ -6,8 +6,10 @@ Each solve asks only for what the last one could not do, so no day of the grid i
 Source: epsilon-constraint method; common practice, no source.
 """
 
+from shared.decision.budget import Budget
 from shared.decision.case import FrontPoint, Plan, PlanningCase, Query
 from shared.decision.solver import DETERMINISTIC_LIMIT, Planner, SolverStopped
+from shared.decision.ties import first_among_equals_each
 
 
 def frontier(
@@ -16,22 +18,28 @@ def frontier(
     barred_sources: frozenset[str] = frozenset(),
     forced_sources: frozenset[str] = frozenset(),
     deterministic_limit: float = DETERMINISTIC_LIMIT,
+    *,
+    budget: Budget | None = None,
+    planner: Planner | None = None,
 ) -> tuple[FrontPoint, ...]:
     """All plans that are cheapest for some deadline up to ``last_day``, soonest first.
 
     ``confidence`` in 10^-9. Costs fall from point to point; a point's plan is what ``solve`` gives
     for every deadline from its ready day to its ``valid_to_day``. Empty: nothing is feasible.
+    ``planner`` of the same case: its limits, its budget and what it has written down are used.
     Raises SolverStopped where a search reaches its limit: a front with a gap is no front.
     """
     query = Query(confidence, None, barred_sources, forced_sources)
-    planner = Planner(case, query, deterministic_limit)
+    if planner is None:
+        planner = Planner(case, query, deterministic_limit, budget=budget)
+    planner = planner.asking(query)
+    swept = _sweep(planner, case.last_day)
+    chosen = first_among_equals_each([(planner, plan, day) for day, plan in swept])
     points: list[FrontPoint] = []
     until = case.last_day
-    for plan in _sweep(planner, case.last_day):
-        points.append(
-            FrontPoint(planner.first_among_equals(plan, plan.ready_day), plan.ready_day, until)
-        )
-        until = plan.ready_day - 1
+    for first in chosen:
+        points.append(FrontPoint(first, first.ready_day, until))
+        until = first.ready_day - 1
     return tuple(reversed(points))
 
 
@@ -40,12 +48,16 @@ def earliest_ready_day(
     confidence: int,
     barred_sources: frozenset[str] = frozenset(),
     forced_sources: frozenset[str] = frozenset(),
+    *,
+    budget: Budget | None = None,
+    planner: Planner | None = None,
 ) -> int | None:
     """First day by which any plan is ready with a confidence (10^-9); None: none by ``last_day``.
 
-    Raises SolverStopped where a search reaches its limit.
+    ``planner`` as for ``frontier``. Raises SolverStopped where a search reaches its limit.
     """
-    planner = Planner(case, Query(confidence, None, barred_sources, forced_sources))
+    query = Query(confidence, None, barred_sources, forced_sources)
+    planner = Planner(case, query, budget=budget) if planner is None else planner.asking(query)
     if not planner.is_feasible(case.last_day):
         return None
     too_soon, possible = -1, case.last_day
@@ -58,9 +70,12 @@ def earliest_ready_day(
     return possible
 
 
-def _sweep(planner: Planner, last_day: int) -> list[Plan]:
-    """Plans of falling ready day and rising cost; of equal cost only the soonest."""
-    plans: list[Plan] = []
+def _sweep(planner: Planner, last_day: int) -> list[tuple[int, Plan]]:
+    """Plans of falling ready day and rising cost, each with the deadline for which it was found.
+
+    Of equal cost only the soonest.
+    """
+    found: list[tuple[int, Plan]] = []
     deadline = last_day
     while deadline >= 0:
         solution = planner.step(deadline)
@@ -68,8 +83,8 @@ def _sweep(planner: Planner, last_day: int) -> list[Plan]:
             raise SolverStopped(f"The search for a plan ready by day {deadline} was not finished.")
         if solution.plan is None:
             break
-        if plans and plans[-1].objective == solution.plan.objective:
-            plans.pop()
-        plans.append(solution.plan)
+        if found and found[-1][1].objective == solution.plan.objective:
+            found.pop()
+        found.append((deadline, solution.plan))
         deadline = solution.plan.ready_day - 1
-    return plans
+    return found

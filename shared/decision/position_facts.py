@@ -1,20 +1,18 @@
 """What all sources of a position share: who may fill it, what fitting and failing cost."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
 from shared.assemblies.model import LabourOperation, OperationKind
 from shared.decision import charges
+from shared.decision.buying import purchase_alone, why_not_sold
 from shared.decision.case import AmountLine, CostClass
-from shared.decision.draft import Draft
-from shared.decision.planned import PlannedPosition
+from shared.decision.draft import Again, Draft
+from shared.decision.planned import WHOLE, PlannedPosition
 from shared.decision.risk import Failure, Prospect
 from shared.decision.settings import SourceKind
 from shared.interchange.candidates import Candidate, RefusedClaim, candidates
-from shared.money import times
-from shared.sourcing.model import CoreTerms, GoodsCondition, Offer, OfferKind, WarrantyCover
+from shared.sourcing.model import GoodsCondition, Offer, OfferKind, WarrantyCover
 
 OWN_UNIT = "unit:own"
 """Matched unit of what comes from the customer's own unit."""
@@ -22,31 +20,22 @@ UNUSED = frozenset({GoodsCondition.NEW, GoodsCondition.OLD_STOCK})
 """Conditions of goods that have never run."""
 
 
-@dataclass(frozen=True, slots=True)
-class Again:
-    """What it takes to buy something once more, priced by the rule it was priced by."""
-
-    cost: int
-    price: int
-
-    @classmethod
-    def of(cls, line: AmountLine) -> "Again":
-        """The amounts of a line."""
-        return cls(line.cost, line.price)
-
-
 def candidates_for(
     draft: Draft, planned: PlannedPosition
 ) -> tuple[tuple[Candidate, ...], tuple[RefusedClaim, ...]]:
     """Candidate parts of a position for this unit, and refused claims."""
-    snapshot = draft.bench.snapshot
-    return candidates(
-        planned.position,
-        draft.bench.unit.serial_number,
-        snapshot.parts,
-        snapshot.claims,
-        snapshot.settings.policy.accepted_evidence,
-    )
+    known = draft.candidates_at.get(planned.position.id)
+    if known is None:
+        snapshot = draft.bench.snapshot
+        known = candidates(
+            planned.position,
+            draft.bench.unit.serial_number,
+            snapshot.parts,
+            snapshot.claims,
+            snapshot.settings.policy.accepted_evidence,
+        )
+        draft.candidates_at[planned.position.id] = known
+    return known
 
 
 def valid_offers(
@@ -54,25 +43,37 @@ def valid_offers(
     part_id: str | None = None,
     position_id: str | None = None,
     assembly_id: str | None = None,
-) -> Iterable[Offer]:
-    """Offers for exactly this target that are valid on the day of the decision, by id."""
+) -> tuple[Offer, ...]:
+    """Offers for exactly this target that can be had on the day of the decision, by id.
+
+    Why another cannot be had is noted once.
+    """
+    target = (part_id, position_id, assembly_id)
+    known = draft.offers_at.get(target)
+    if known is None:
+        known = tuple(o for o in draft.bench.offers_for(target) if _can_be_had(draft, o))
+        draft.offers_at[target] = known
+    return known
+
+
+def _can_be_had(draft: Draft, offer: Offer) -> bool:
+    """Whether an offer holds today and the least that is sold of it is there; if not, why."""
     today = draft.bench.today
-    for offer in sorted(draft.bench.snapshot.offers, key=lambda o: o.id):
-        if (offer.part_id, offer.position_id, offer.assembly_id) != (
-            part_id,
-            position_id,
-            assembly_id,
-        ):
-            continue
-        if is_valid(offer, today):
-            yield offer
-        else:
-            draft.bar(
-                f"{offer.description} from {charges.draft_supplier(draft, offer).name}",
-                position_id,
-                f"the offer is not valid on {today} (from {offer.valid_from or 'any day'} "
-                f"until {offer.valid_until or 'further notice'})",
-            )
+    why_not = why_not_sold(offer, 1)
+    if not is_valid(offer, today):
+        why_not = (
+            f"the offer is not valid on {today} (from {offer.valid_from or 'any day'} "
+            f"until {offer.valid_until or 'further notice'})"
+        )
+    if why_not is None:
+        return True
+    subject = f"{offer.description} from {charges.draft_supplier(draft, offer).name}"
+    assembly = draft.bench.snapshot.assembly
+    is_for_whole = offer.assembly_id == assembly.id or (
+        offer.part_id is not None and offer.part_id == assembly.part_id
+    )
+    draft.bar(subject, WHOLE if is_for_whole else offer.position_id, why_not)
+    return False
 
 
 def is_valid(offer: Offer, today: date) -> bool:
@@ -109,30 +110,15 @@ def fitting_operations(draft: Draft, planned: PlannedPosition) -> tuple[LabourOp
     return found
 
 
-def core_amounts(
-    core: CoreTerms | None, quantity: int, name: str
-) -> tuple[tuple[AmountLine, ...], int]:
-    """Deposit, paid now, and expected credit for the core; and the credit that could be lost.
-
-    The credit is max(0, chance of acceptance x refund - return freight): a core not worth sending
-    is kept.
-    """
-    if core is None:
-        return (), 0
-    deposit = core.deposit.minor * quantity
-    refund = (core.refund or core.deposit).minor * quantity
-    freight = core.return_freight.minor if core.return_freight else 0
-    credit = max(0, times(refund, core.acceptance_probability) - freight)
-    lines = [AmountLine(CostClass.CORE_DEPOSIT, f"core deposit, {name}", deposit, deposit)]
-    if credit:
-        label = f"core credit expected, {name}, less return freight"
-        lines.append(AmountLine(CostClass.CORE_CREDIT, label, -credit, -credit, is_billed=False))
-    return tuple(lines), credit
-
-
-def core_charge(draft: Draft) -> str:
-    """Charge that, once opened, uses up the unit which would go back as core."""
-    return f"donor:{draft.bench.job.core_unit_id or draft.bench.unit.id}"
+def reject_notes(offer: Offer) -> tuple[str, ...]:
+    """What a person is told of goods that may prove bad on arrival."""
+    if offer.reject_probability == 0:
+        return ()
+    return (
+        f"a piece proves bad on arrival with a chance of {offer.reject_probability:.0%}: the "
+        "supplier replaces it without charge, delivered anew from the day it is found; that the "
+        "replacement is bad, too, counts as never there",
+    )
 
 
 def residual(offer: Offer, quantity: int, name: str) -> tuple[AmountLine, ...]:
@@ -164,29 +150,27 @@ def replacement(draft: Draft, planned: PlannedPosition) -> Again:
 
     Nothing fits: the cheapest whole unit. No unit either: nothing, and the answer says so.
     """
+    known = draft.again_at.get(planned.id)
+    if known is None:
+        known = _replacement(draft, planned)
+        draft.again_at[planned.id] = known
+    return known
+
+
+def _replacement(draft: Draft, planned: PlannedPosition) -> Again:
     found, _ = candidates_for(draft, planned)
     wanted = {candidate.part.id for candidate in found}
-    kits = {
-        part.id
-        for part in draft.bench.parts.values()
-        if any(line.part_id in wanted for line in part.kit_lines)
-    }
     in_set = is_in_set(draft, planned)
     choices = []
-    for offer in _goods_of_today(draft):
-        part = draft.bench.parts.get(offer.part_id or "")
-        if part is None or not (part.id in kits or (part.id in wanted and not in_set)):
+    for part in draft.bench.parts.values():
+        is_kit = any(line.part_id in wanted for line in part.kit_lines)
+        if not is_kit and (part.id not in wanted or in_set):
             continue
-        pieces = 1 if part.id in kits else planned.quantity
-        choices.append(Again.of(draft.pricing.part("again", offer.price.minor, pieces, part.kind)))
-    if not choices:
-        assembly = draft.bench.snapshot.assembly
-        choices = [
-            Again.of(draft.pricing.unit("again", offer.price.minor))
-            for offer in _goods_of_today(draft)
-            if offer.assembly_id == assembly.id
-            or (offer.part_id is not None and offer.part_id == assembly.part_id)
-        ]
+        pieces = 1 if is_kit else planned.quantity
+        for offer in valid_offers(draft, part_id=part.id):
+            again = bought_again(draft, offer, pieces, part.kind)
+            choices += [again] if again is not None else []
+    choices = choices or _unit_again(draft)
     if not choices:
         draft.assume(
             f"No offer replaces '{planned.name}': the part itself is left out of what a failure "
@@ -195,13 +179,21 @@ def replacement(draft: Draft, planned: PlannedPosition) -> Again:
     return min(choices, key=lambda again: (again.cost, again.price), default=Again(0, 0))
 
 
-def _goods_of_today(draft: Draft) -> Iterable[Offer]:
-    today = draft.bench.today
-    return (
-        offer
-        for offer in draft.bench.snapshot.offers
-        if offer.kind is OfferKind.GOODS and is_valid(offer, today)
-    )
+def bought_again(draft: Draft, offer: Offer, pieces: int, part_kind: str | None) -> Again | None:
+    """What so many pieces of an offer cost by themselves; None: they cannot be had."""
+    alone = purchase_alone(offer, pieces)
+    if alone is None:
+        return None
+    return Again.of(draft.pricing.part("again", alone.piece_cost, alone.pieces, part_kind))
+
+
+def _unit_again(draft: Draft) -> list[Again]:
+    assembly = draft.bench.snapshot.assembly
+    offers = list(valid_offers(draft, assembly_id=assembly.id))
+    if assembly.part_id is not None:
+        offers += valid_offers(draft, part_id=assembly.part_id)
+    alone = [purchase_alone(o, 1) for o in offers if o.kind is OfferKind.GOODS]
+    return [Again.of(draft.pricing.unit("again", one.cost)) for one in alone if one is not None]
 
 
 def note_outlook(

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cached_property
 
 from shared.decision.case import AmountLine, CostClass
 from shared.decision.settings import PricingRules
@@ -17,22 +18,41 @@ def marked_up(cost: int, percent: Decimal) -> int:
     return times(cost, 1 + percent / 100)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Pricing:
     """The shop's pricing rules at work."""
 
     rules: PricingRules
+
+    @cached_property
+    def _bands(self) -> dict[str | None, tuple[tuple[int, Decimal], ...]]:
+        """Mark-up bands (cost from, percent) by kind of part, highest first."""
+        found: dict[str | None, list[tuple[int, Decimal]]] = {}
+        for band in self.rules.parts_markup:
+            start = band.cost_from.minor if band.cost_from else 0
+            found.setdefault(band.part_kind, []).append((start, band.percent))
+        # Sorted by the start alone: of equal ones the first given counts.
+        return {
+            kind: tuple(sorted(bands, key=lambda band: -band[0])) for kind, bands in found.items()
+        }
+
+    @cached_property
+    def _labour_cost_per_hour(self) -> int:
+        return self.rules.labour_cost_per_hour.minor
+
+    @cached_property
+    def _labour_price_per_hour(self) -> int:
+        return self.rules.labour_price_per_hour.minor
 
     def markup_percent(self, piece_cost: int, part_kind: str | None) -> Decimal:
         """Mark-up on a part: the highest band not above its cost, of its kind before the general.
 
         No band: no mark-up.
         """
-        for kind in dict.fromkeys((part_kind, None)):
-            bands = [b for b in self.rules.parts_markup if b.part_kind == kind]
-            fitting = [b for b in bands if (b.cost_from.minor if b.cost_from else 0) <= piece_cost]
-            if fitting:
-                return max(fitting, key=lambda b: b.cost_from.minor if b.cost_from else 0).percent
+        for kind in (part_kind, None):
+            for start, percent in self._bands.get(kind, ()):
+                if start <= piece_cost:
+                    return percent
         return Decimal(0)
 
     def part(
@@ -67,11 +87,11 @@ class Pricing:
 
     def labour_cost(self, hours: Decimal) -> int:
         """What hours at the bench cost the shop."""
-        return times(self.rules.labour_cost_per_hour.minor, hours)
+        return times(self._labour_cost_per_hour, hours)
 
     def labour_price(self, hours: Decimal) -> int:
         """What hours at the bench are charged at."""
-        return times(self.rules.labour_price_per_hour.minor, hours)
+        return times(self._labour_price_per_hour, hours)
 
     def labour(
         self, label: str, hours: Decimal, cost_class: CostClass = CostClass.LABOUR

@@ -1,166 +1,114 @@
 """Why: what bars a route, what an unchosen source costs more, what rules everything out."""
 
-from collections.abc import Iterable
-from decimal import Decimal
+from dataclasses import dataclass
 
+from shared.decision.budget import Budget
 from shared.decision.build import Built
-from shared.decision.case import CHANCE_ONE, Plan, Query, Source
-from shared.decision.infeasible import explain_infeasible
+from shared.decision.case import Plan, Query
+from shared.decision.forced import Weighing, relaxation
+from shared.decision.infeasible import Relaxing, explain_infeasible
 from shared.decision.planned import WHOLE
-from shared.decision.result import Exclusion, Infeasibility, ReasonCode, Route
+from shared.decision.required import requirement
+from shared.decision.result import Exclusion, Infeasibility, ReasonCode, Relaxation, Route
 from shared.decision.routes import has_source
-from shared.decision.solver import solve
-from shared.money import Money
-
-FORCED_SOLVES_AT_MOST = 120
-"""Beyond this many unchosen sources their exact extra cost is not worked out."""
+from shared.decision.solver import Planner
 
 _NOT_OFFERED = {
     Route.EXCHANGE: "no exchange unit is on offer",
     Route.USED: "no used unit is on offer or in stock",
     Route.NEW: "no new unit is on offer",
     Route.SEND_OUT: "no rebuilder's offer for the customer's own unit",
+    Route.RETIRE: "the customer's cost of another machine is not given",
 }
+_NOT_KNOWN = "which requirements contradict each other was not worked out within the search limit"
 
 
-def route_reasons(built: Built, route: Route, barred: frozenset[str]) -> tuple[str, ...]:
-    """Why a route has no plan at all, dates left aside."""
+@dataclass(frozen=True, slots=True)
+class NoPlan:
+    """Why a route has no plan at all, dates left aside.
+
+    ``requirements`` contradict each other, none of them idle; empty where nothing is on offer.
+    """
+
+    code: ReasonCode
+    reasons: tuple[str, ...]
+    requirements: tuple[str, ...] = ()
+    relaxation: Relaxation | None = None
+
+
+def planner_of(built: Built, budget: Budget | None = None) -> Planner:
+    """A planner of the case as it is asked, for everything that one answer needs."""
+    return Planner(built.case, Query(built.confidence, built.deadline), budget=budget)
+
+
+def why_no_plan(
+    built: Built, route: Route, barred: frozenset[str], planner: Planner | None = None
+) -> NoPlan:
+    """Why a route has no plan, whatever the date."""
     if not has_source(built, route):
-        own = [e for e in built.draft.exclusions if e.position_id in (WHOLE, None)]
+        own = [e for e in built.draft.exclusions if e.position_id == WHOLE]
         told = [_NOT_OFFERED.get(route, "the assembly has no positions on record")]
-        if route in _NOT_OFFERED:
-            told += [f"{e.subject}: {e.detail}" for e in own if "donor" not in e.subject]
-        return tuple(told)
+        if route in _NOT_OFFERED and route is not Route.RETIRE:
+            told += [f"{e.subject}: {e.detail}" for e in own]
+        return NoPlan(ReasonCode.BARRED, tuple(told))
     query = Query(built.confidence, None, barred)
-    return _requirements(built, query, route)
+    found = _contradiction(built, query, planner or planner_of(built), route)
+    if not found.told:
+        return NoPlan(ReasonCode.NOT_WORKED_OUT, (_NOT_KNOWN,))
+    return NoPlan(ReasonCode.INFEASIBLE, found.told, found.told, found.relaxation)
 
 
-def _requirements(built: Built, query: Query, route: Route | None = None) -> tuple[str, ...]:
-    """Requirements that cannot hold together; that something must be done goes without saying."""
-    keys = explain_infeasible(built.case, query)
-    telling = [key for key in keys if key != f"position:{WHOLE}"] or keys
-    return tuple(requirement(built, key, route) for key in telling)
+def route_reasons(
+    built: Built, route: Route, barred: frozenset[str], planner: Planner | None = None
+) -> tuple[str, ...]:
+    """Why a route has no plan at all, dates left aside, in words."""
+    return why_no_plan(built, route, barred, planner).reasons
 
 
-def requirement(built: Built, key: str, route: Route | None = None) -> str:
-    """One requirement in words, with what stands against it."""
-    kind, _, rest = key.partition(":")
-    if kind == "deadline":
-        by = built.bench.job.required_by_on
-        chance = Decimal(built.confidence) * 100 / CHANCE_ONE
-        return f"ready by {by}" if by is not None else f"ready, with a chance of {chance:g} %"
-    if kind == "position":
-        return _position_requirement(built, rest, route)
-    names = {planned.id: planned.name for planned in built.bench.planned}
-    sets = {s.id: s.name for s in built.bench.snapshot.position_sets}
-    return {
-        "matched": f"the matched set '{sets.get(rest, rest)}' comes from one unit",
-        "together": f"'{sets.get(rest, rest)}' are renewed together",
-        "always": f"{names.get(rest, rest)} is renewed whenever its access group is open",
-        "physical": "a donor's part is used once",
-        "capacity": "a kit holds only so many of a part",
-        "refit": "a nonconforming part is kept only where nothing else is done",
-    }.get(kind, key)
-
-
-def _position_requirement(built: Built, position_id: str, route: Route | None) -> str:
-    if position_id == WHOLE:
-        return "the whole unit must be dealt with"
-    name = next(p.name for p in built.bench.planned if p.id == position_id)
-    against = [e for e in built.draft.exclusions if e.position_id == position_id]
-    if route is Route.REFIT:
-        against = [e for e in against if e.subject.startswith("keep ")]
-    if not against:
-        return f"{name} must be filled, and nothing is on offer for it"
-    told = "; ".join(f"{e.subject}: {e.detail}" for e in against)
-    return f"{name} must be filled ({told})"
-
-
-def infeasibility(built: Built, earliest_day: int | None) -> Infeasibility:
+def infeasibility(
+    built: Built, earliest_day: int | None, planner: Planner | None = None
+) -> Infeasibility:
     """What rules everything out: requirements that cannot hold together, none of them idle."""
-    told = _requirements(built, Query(built.confidence, built.deadline))
+    query = Query(built.confidence, built.deadline)
+    found = _contradiction(built, query, planner or planner_of(built))
     promise = built.days[earliest_day] if earliest_day is not None else None
     if promise is not None:
         detail = f"Nothing is ready in time with the asked chance; the earliest is {promise}."
+    elif "deadline" in found.keys or not found.told:
+        detail = "Nothing meets what is asked."
     else:
         detail = "Nothing meets these requirements together, whatever the date."
-    return Infeasibility(told, detail, promise)
+    return Infeasibility(found.told or (_NOT_KNOWN,), detail, promise, found.relaxation)
 
 
-def source_exclusions(built: Built, best: Plan) -> tuple[Exclusion, ...]:
-    """For each unchosen source of a position: why not, and exactly how much dearer when forced."""
-    unchosen = [
-        source
-        for source in built.case.sources
-        if source.id not in best.source_ids
-        and source.position_id != WHOLE
-        and not source.resolves_children
-    ]
-    if len(unchosen) > FORCED_SOLVES_AT_MOST:
-        built.draft.assume(
-            f"{len(unchosen)} other sources are not in the plan; with so many, why each of them "
-            "lost is not worked out."
-        )
-        return ()
-    return tuple(_why_not(built, source, best) for source in unchosen)
+@dataclass(frozen=True, slots=True)
+class _Contradiction:
+    """Requirements that cannot hold together, in words, and the cheapest single way out."""
+
+    keys: tuple[str, ...]
+    told: tuple[str, ...]
+    relaxation: Relaxation | None
 
 
-def _why_not(built: Built, source: Source, best: Plan) -> Exclusion:
-    facts = built.draft.facts[source.id]
-    by = f" from {facts.supplier_name}" if facts.supplier_name else ""
-    subject = f"{facts.position_name}: {facts.description}{by}"
-    late = _too_late(built, source)
-    if late is not None:
-        return Exclusion(subject, source.position_id, ReasonCode.TOO_LATE, late)
-    forced = solve(
-        built.case,
-        Query(built.confidence, built.deadline, forced_sources=frozenset({source.id})),
-        breaks_ties=False,
-    ).plan
-    if forced is None:
-        return Exclusion(
-            subject,
-            source.position_id,
-            ReasonCode.INFEASIBLE,
-            "no complete plan with it meets the rules and the date",
-        )
-    extra = Money.of_minor(forced.objective - best.objective, built.bench.settings.currency)
-    return Exclusion(
-        subject,
-        source.position_id,
-        ReasonCode.NOT_CHEAPEST,
-        f"{extra.amount} {extra.currency} dearer in expected total when forced"
-        if extra.minor
-        else "equally dear; the tie goes to fewer charges",
+def _contradiction(
+    built: Built, query: Query, planner: Planner, route: Route | None = None
+) -> _Contradiction:
+    """That something must be done goes without saying."""
+    keys = explain_infeasible(built.case, query, planner=planner)
+    telling = [key for key in keys if key != f"position:{WHOLE}"] or list(keys)
+    relaxed = Relaxing(planner).cheapest(query, keys)
+    return _Contradiction(
+        keys,
+        tuple(requirement(built, key, route) for key in telling),
+        None if relaxed is None else relaxation(built, relaxed),
     )
 
 
-def _too_late(built: Built, source: Source) -> str | None:
-    """Why a source cannot be there in time even when nothing else is awaited."""
-    deadline = built.deadline
-    if deadline is None:
-        return None
-    for charge in awaited(built, source.charges):
-        table = built.draft.lead_tables[charge]
-        chance = table.chance_by_day[deadline] if 0 <= deadline < len(table.chance_by_day) else 0
-        if chance < built.confidence - 10_000:
-            return (
-                f"there by {built.bench.job.required_by_on} with a chance of only "
-                f"{chance / CHANCE_ONE:.1%}"
-            )
-    return None
+def source_exclusions(
+    built: Built, best: Plan, planner: Planner | None = None
+) -> tuple[Exclusion, ...]:
+    """For each source that the best plan does not use: why not, and by how much it is dearer.
 
-
-def awaited(built: Built, charge_ids: Iterable[str]) -> set[str]:
-    """Lead tables behind a source's charges."""
-    waiting, seen, tables = list(charge_ids), set(), set()
-    while waiting:
-        key = waiting.pop()
-        if key in seen:
-            continue
-        seen.add(key)
-        charge = built.draft.charges[key]
-        waiting.extend(charge.requires)
-        if charge.lead_table_id is not None:
-            tables.add(charge.lead_table_id)
-    return tables
+    ``planner`` of the same case: its budget, and what it has written down, are used.
+    """
+    return Weighing(built, best, planner or planner_of(built)).exclusions()

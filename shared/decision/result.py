@@ -95,12 +95,16 @@ class AmountView:
 
 @dataclass(frozen=True, slots=True)
 class Readiness:
-    """When the plan is ready. ``probability_by_required`` None: no date is required."""
+    """When the plan is ready, every operation taken at its P90.
+
+    ``p50_on``, ``p90_on`` None: no day of the calendar looked at has that chance.
+    ``probability_by_required`` None: no date is required.
+    """
 
     promise_on: date
     confidence: Decimal
-    p50_on: date
-    p90_on: date
+    p50_on: date | None
+    p90_on: date | None
     working_days: int
     bench_hours: Decimal
     probability_by_required: Decimal | None
@@ -178,12 +182,13 @@ class TotalSpread:
 class FinishSpread:
     """When the unit may be ready, work of uncertain length counted.
 
-    ``chance_by_required`` None: no date is required. ``by_day`` is ready to draw.
+    A date None: no day of the calendar looked at has that chance. ``chance_by_required`` None: no
+    date is required. ``by_day`` is ready to draw.
     """
 
-    p10_on: date
-    p50_on: date
-    p90_on: date
+    p10_on: date | None
+    p50_on: date | None
+    p90_on: date | None
     chance_by_required: Decimal | None
     by_day: tuple[DayChance, ...]
 
@@ -198,7 +203,11 @@ class CustomerLine:
 
 @dataclass(frozen=True, slots=True)
 class CustomerPlan:
-    """A plan as it may be shown to the customer: no cost, no margin, no supplier."""
+    """A plan as it may be shown to the customer: no cost, no margin, no supplier.
+
+    ``promise_on`` and ``confidence`` None: nothing is promised (another machine takes the unit's
+    place, and when that is at hand is not on record).
+    """
 
     title: str
     summary: str
@@ -207,9 +216,9 @@ class CustomerPlan:
     tax: Money
     to_pay: Money
     deposit: Money
-    """Core deposit in ``to_pay`` that may come back."""
-    promise_on: date
-    confidence: Decimal
+    """What may come back of core deposits in ``to_pay`` (tax on it and return freight aside)."""
+    promise_on: date | None
+    confidence: Decimal | None
     warranty_hours: Decimal
     notes: tuple[str, ...]
 
@@ -263,6 +272,12 @@ class RouteView:
     gap: Money | None
     """Expected total above the recommended plan's."""
     reasons: tuple[str, ...]
+    code: ReasonCode | None = None
+    """Why it is not recommended; None: it is, or nothing is."""
+    gap_by_class: tuple["ClassAmount", ...] = ()
+    requirements: tuple[str, ...] = ()
+    """Where it has no plan: what contradicts each other, none of it idle."""
+    relaxation: "Relaxation | None" = None
 
 
 @dataclass(frozen=True, slots=True)

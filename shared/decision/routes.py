@@ -13,6 +13,7 @@ _WHOLE_ROUTES = {
     SourceKind.NEW: Route.NEW,
     SourceKind.OLD_STOCK: Route.NEW,
     SourceKind.SEND_OUT: Route.SEND_OUT,
+    SourceKind.RETIRE: Route.RETIRE,
 }
 
 

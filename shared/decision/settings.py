@@ -30,6 +30,7 @@ class SourceKind(StrEnum):
     SALVAGED = "salvaged"
     EXCHANGE = "exchange"
     SEND_OUT = "send-out"
+    RETIRE = "retire"
     PART_BY_PART = "part-by-part"
 
 

@@ -15,7 +15,7 @@ from shared.condition.judgement import PositionJudgement
 from shared.condition.model import Verdict
 from shared.decision import charges
 from shared.decision.case import AmountLine, Source
-from shared.decision.draft import Draft, SourceFacts, p50_hours, p90_minutes
+from shared.decision.draft import Draft, SourceFacts, p50_hours, p90_minutes, spans
 from shared.decision.planned import Bench, PlannedPosition
 from shared.decision.position_facts import (
     failure_of,
@@ -31,6 +31,7 @@ from shared.decision.risk import Prospect, doubted, failure_lines, prospect
 from shared.decision.settings import SourceKind
 from shared.decision.shelf_rules import is_for, judged, why_not_used
 from shared.salvage.model import ShelvedPart
+from shared.sourcing.calendar import local_time
 from shared.sourcing.model import WarrantyCover
 
 CHOICES_AT_MOST = 24
@@ -59,6 +60,7 @@ def add_shelf(draft: Draft) -> None:
         for group in groups:
             _add_choices(draft, planned, group)
     _bar_what_is_not_decided(draft, shelf)
+    _bar_what_is_held(draft)
 
 
 def _usable(
@@ -91,6 +93,23 @@ def _bar_what_is_not_decided(draft: Draft, shelf: Sequence[ShelvedPart]) -> None
                     position.id,
                     "it lies inside something whose ruling renews no inner part",
                 )
+
+
+def _bar_what_is_held(draft: Draft) -> None:
+    """Tell of parts on the shelf that are promised to another job."""
+    for held in sorted(draft.bench.snapshot.held_parts, key=lambda one: one.id):
+        position = draft.bench.positions[held.position_id]
+        until = ""
+        if held.held_until is not None:
+            on = local_time(held.held_until, draft.bench.settings.calendar)
+            until = f" until {on:%Y-%m-%d %H:%M}"
+        planned = [p.id for p in draft.bench.planned if p.position.id == position.id]
+        draft.bar(
+            f"{position.name} from the shelf, part {held.id}",
+            (planned or [position.id])[0],
+            f"held for another job{until}",
+            ReasonCode.TAKEN,
+        )
 
 
 def _add_choices(draft: Draft, planned: PlannedPosition, group: Sequence[_Found]) -> None:
@@ -174,6 +193,7 @@ def _add_source(draft: Draft, planned: PlannedPosition, chosen: Sequence[_Found]
             spec=outlook.spec,
             notes=tuple(note for found in chosen for note in _notes(found)),
         ),
+        spans(fitting),
     )
 
 

@@ -78,12 +78,14 @@ class Asked:
     ``alternatives``: that many best plans which differ from one another in at least ``differ_in``
     ways a person would call different (1 to 10). ``effort`` bounds all searches together, in the
     solver's deterministic time (about a second each); what is not reached then is told.
+    ``break_evens`` and ``settlings``: how many inputs, and how many open verdicts, are looked at.
     """
 
     alternatives: int = 3
     differ_in: int = 1
     has_risk_axis: bool = False
-    has_break_evens: bool = True
+    break_evens: int = 6
+    settlings: int = 4
     effort: Decimal = Decimal(20)
 
 

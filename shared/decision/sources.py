@@ -3,10 +3,11 @@
 from shared.assemblies.model import SetKind
 from shared.decision.bought import add_goods, add_kits
 from shared.decision.draft import Draft
-from shared.decision.kept import add_keep, add_part_by_part, add_reworks
+from shared.decision.kept import add_keep, add_part_by_part
 from shared.decision.planned import PlannedPosition
 from shared.decision.position_facts import candidates_for, valid_offers
 from shared.decision.result import ReasonCode
+from shared.decision.rework import add_reworks
 
 
 def add_position_sources(draft: Draft, planned: PlannedPosition) -> None:

@@ -1,35 +1,64 @@
 """When a plan is ready: the integer arithmetic of waiting and fitting.
 
-Waiting: each awaited thing has a chance to be there by a working day; things arrive independently,
-so the chances multiply, and their logarithms add. A weight is -10^6 ln(chance), rounded down; a
-plan's arrivals meet a confidence on a day when the weights add up to no more than the weight of the
-confidence itself. Both are rounded down, so that one supplier's P90 meets 0.9 on its own day.
-Rounding may lose 10^-6 per awaited thing: the true product, which is exact here, may fall short of
-the confidence by at most 10^-5.
+Waiting: each awaited thing has a chance to be there by a working day. A plan's arrivals meet a
+confidence on a day when their weights add up to no more than the budget of the confidence.
+
+Things that arrive independently: the chances multiply, and their logarithms add. A weight is
+-10^6 ln(chance), the budget that of the confidence itself, both rounded down, so that one
+supplier's P90 meets 0.9 on its own day. Rounding may lose 10^-6 per awaited thing: the true
+product, which is exact here, may fall short of the confidence by at most 10^-5.
 Source: logarithmic form of a joint chance constraint; common practice, no source.
+
+Any dependence: the chance that something is late is at most the sum of the chances of being late,
+however they hang together. A weight is that chance in 10^-9, exact; the budget is what the
+confidence leaves, and 10^-7 for the last digits of the tables.
+Source: Boole's inequality.
 """
 
 import math
 from collections.abc import Iterable
+from functools import cache
 
 from shared.decision.case import CHANCE_ONE, LeadTable, PlanningCase
+from shared.sourcing.model import ArrivalDependence
 
+INDEPENDENT, ANY = ArrivalDependence.INDEPENDENT, ArrivalDependence.ANY
 WEIGHT_SCALE = 1_000_000
+LAST_DIGITS = 100
+"""What rounding may take from the tables of all that is awaited, in 10^-9."""
 CHANCE_TOLERANCE = 10_000
 """10^-5, in the integer chances of a lead-time table."""
 
 
-def weight_of(chance: int) -> int:
+@cache
+def weight_of(chance: int, dependence: ArrivalDependence = INDEPENDENT) -> int:
     """Weight of a chance in 10^-9, 0 < chance <= 10^9: -10^6 ln(chance), rounded down.
+
+    Under any dependence the chance of being late, in 10^-9.
 
     >>> weight_of(900_000_000), weight_of(1_000_000_000)
     (105360, 0)
+    >>> weight_of(900_000_000, ArrivalDependence.ANY)
+    100000000
     """
+    if dependence is ANY:
+        return CHANCE_ONE - chance
     return math.floor(-WEIGHT_SCALE * math.log(chance / CHANCE_ONE))
 
 
-def capped_weight(chance: int, confidence: int) -> int:
-    """Weight of a chance, at most one more than that of the confidence (both in 10^-9).
+@cache
+def budget_of(confidence: int, dependence: ArrivalDependence = INDEPENDENT) -> int:
+    """What the weights of all that is awaited may add up to; confidence in 10^-9, above 0.
+
+    >>> budget_of(900_000_000), budget_of(CHANCE_ONE, ArrivalDependence.ANY)
+    (105360, 0)
+    """
+    slack = LAST_DIGITS if dependence is ANY and confidence < CHANCE_ONE else 0
+    return weight_of(confidence, dependence) + slack
+
+
+def capped_weight(chance: int, confidence: int, dependence: ArrivalDependence = INDEPENDENT) -> int:
+    """Weight of a chance, at most one more than the budget of the confidence (both in 10^-9).
 
     That one more says "not by this day": for no chance at all, and, where the confidence is 1, for
     any chance that is not certainty.
@@ -37,10 +66,10 @@ def capped_weight(chance: int, confidence: int) -> int:
     >>> capped_weight(899_000_000, 900_000_000), capped_weight(999_999_999, CHANCE_ONE)
     (105361, 1)
     """
-    budget = weight_of(confidence)
+    budget = budget_of(confidence, dependence)
     if chance <= 0 or (confidence >= CHANCE_ONE and chance < CHANCE_ONE):
         return budget + 1
-    return min(budget + 1, weight_of(chance))
+    return min(budget + 1, weight_of(chance, dependence))
 
 
 def chance_on(table: LeadTable, day: int) -> int:
@@ -53,8 +82,10 @@ def chance_on(table: LeadTable, day: int) -> int:
     return table.chance_by_day[min(day, len(table.chance_by_day) - 1)]
 
 
-def meets_confidence(chances: Iterable[int], confidence: int) -> bool:
-    """Whether the product of chances reaches the confidence within 10^-5 (all in 10^-9), exactly.
+def meets_confidence(
+    chances: Iterable[int], confidence: int, dependence: ArrivalDependence = INDEPENDENT
+) -> bool:
+    """Whether all chances together reach the confidence within 10^-5 (all in 10^-9), exactly.
 
     A confidence of 1 admits certainty only.
 
@@ -62,13 +93,34 @@ def meets_confidence(chances: Iterable[int], confidence: int) -> bool:
     True
     >>> meets_confidence([900_000_000, 999_000_000], 900_000_000)
     False
+    >>> meets_confidence([950_000_000, 949_000_000], 900_000_000)
+    True
+    >>> meets_confidence([950_000_000, 949_000_000], 900_000_000, ArrivalDependence.ANY)
+    False
     """
+    allowed = CHANCE_TOLERANCE if confidence < CHANCE_ONE else 0
+    if dependence is ANY:
+        late = sum(CHANCE_ONE - chance for chance in chances)
+        return CHANCE_ONE - late >= confidence - allowed
     product, one = 1, 1
     for chance in chances:
         product *= chance
         one *= CHANCE_ONE
-    allowed = CHANCE_TOLERANCE if confidence < CHANCE_ONE else 0
     return product * CHANCE_ONE >= (confidence - allowed) * one
+
+
+def joint_chance(chances: Iterable[int], dependence: ArrivalDependence = INDEPENDENT) -> float:
+    """Chance that all of these (10^-9 each) come true; under any dependence what is sure of it.
+
+    >>> joint_chance([900_000_000, 500_000_000])
+    0.45
+    >>> joint_chance([900_000_000, 500_000_000], ArrivalDependence.ANY)
+    0.4
+    """
+    if dependence is ANY:
+        late = sum(CHANCE_ONE - chance for chance in chances)
+        return max(0, CHANCE_ONE - late) / CHANCE_ONE
+    return math.prod(chance / CHANCE_ONE for chance in chances)
 
 
 def whole_days(minutes: int, minutes_per_day: int) -> int:

@@ -1,97 +1,113 @@
 """A plan as a service writer reads it: lines, amounts that add up, dates, risk, words."""
 
-import hashlib
 from decimal import Decimal
 
-from shared.assemblies.model import MakerSupply
-from shared.condition.model import Verdict
 from shared.decision.build import Built
-from shared.decision.case import CHANCE_ONE, AmountLine, Plan
+from shared.decision.case import AmountLine, CostClass, Plan
+from shared.decision.customer import customer_plan
 from shared.decision.draft import SourceFacts
-from shared.decision.evaluator import ready_chance
-from shared.decision.planned import WHOLE, PlannedPosition
-from shared.decision.result import AmountView, PlanLine, PlanView, Readiness, Risk, Route
-from shared.decision.risk import cause_survival, common_cause, horizon_hours
+from shared.decision.economics import MOST_YEARS, equivalent_annual_cost
+from shared.decision.figures import chance_number, number, plan_id
+from shared.decision.hours import Labour
+from shared.decision.lasting import risk_of, survival_curve
+from shared.decision.notes import notes
+from shared.decision.readiness import Timing
+from shared.decision.result import (
+    AmountView,
+    ClassAmount,
+    PlanLine,
+    PlanView,
+    Risk,
+    Route,
+)
 from shared.decision.routes import route_of
-from shared.decision.settings import SourceKind
-from shared.life.series import expected_hours, series_survival
-from shared.money import Money, times
+from shared.decision.spread import Bill, Gamble, total_spread
+from shared.decision.words import Told, summary, title, unproven
+from shared.money import Money, round_half_up, times
 
-_TITLES = {
-    Route.REFIT: "Refit as found, renewing what is always due",
-    Route.REBUILD: "Rebuild",
-    Route.EXCHANGE: "Exchange unit",
-    Route.USED: "Used unit",
-    Route.NEW: "New unit",
-    Route.SEND_OUT: "Send the unit out",
-}
-
-
-def plan_id(plan: Plan) -> str:
-    """Name of a plan: the same choice has the same name in every answer."""
-    digest = hashlib.sha256("\n".join(sorted(plan.source_ids)).encode()).hexdigest()
-    return f"pln_{digest[:12]}"
-
-
-def number(value: float) -> Decimal:
-    """A computed number as a decimal with six significant digits.
-
-    >>> number(0.12345678), number(1234.5678)
-    (Decimal('0.123457'), Decimal('1234.57'))
-    """
-    rounded = Decimal(f"{value:.6g}")
-    return Decimal(f"{rounded:f}")
-
-
-def chance_number(value: float) -> Decimal:
-    """A computed chance with six significant digits, never rounded up to certainty.
-
-    >>> chance_number(0.99999999), chance_number(1.0), chance_number(0.5)
-    (Decimal('0.999999'), Decimal('1'), Decimal('0.5'))
-    """
-    rounded = number(value)
-    return Decimal("0.999999") if rounded == 1 and value < 1 else rounded
+__all__ = ["chance_number", "number", "plan_id", "plan_view"]
 
 
 def plan_view(built: Built, plan: Plan) -> PlanView:
     """Everything a person is told of one plan."""
     bench = built.bench
     currency = bench.settings.currency
-    route = route_of(built, plan)
-    amounts = _amounts(plan.lines, currency)
     inspection = bench.job.inspection_price.minor if bench.job.inspection_price else 0
     net = plan.billed_price + inspection
     tax = times(net, bench.settings.pricing.tax_percent / 100)
     limit = bench.job.spending_limit
-    is_within_limit = None if limit is None else net + tax <= limit.minor
-    lines = _lines(built, plan)
-    readiness = _readiness(built, plan)
-    risk = _risk(built, plan)
+    timing = Timing(built, plan)
+    bill = _bill(built, plan, timing, net + tax)
 
     def money(minor: int) -> Money:
         return Money.of_minor(minor, currency)
 
-    return PlanView(
-        id=plan_id(plan),
-        route=route,
-        title=_title(route, lines),
-        summary=_summary(route, lines, readiness, risk),
-        lines=lines,
-        amounts=amounts,
-        price=money(plan.billed_price),
+    told = Told(
+        built=built,
+        plan=plan,
+        route=route_of(built, plan),
+        lines=plan_lines(built, plan),
         inspection=money(inspection),
-        net_total=money(net),
         tax=money(tax),
         to_pay=money(net + tax),
+        is_within_limit=None if limit is None else net + tax <= limit.minor,
+        breakdown=breakdown(plan.lines, currency),
+        risk=risk_of(built, plan),
+        promise_chance=timing.promise_chance,
+        total=total_spread(
+            built.case, bill, currency, tuple(_not_counted(built, plan, timing.labour))
+        ),
+        moves=_moves(bill),
+    )
+    return PlanView(
+        id=plan_id(plan),
+        route=told.route,
+        title=title(told.route, told.lines),
+        summary=summary(told),
+        lines=told.lines,
+        amounts=_amounts(plan.lines, currency),
+        price=money(plan.billed_price),
+        inspection=told.inspection,
+        net_total=money(net),
+        tax=told.tax,
+        to_pay=told.to_pay,
         expected_total=money(plan.objective),
         cost=money(plan.billed_cost),
         margin=money(plan.billed_price - plan.billed_cost),
-        readiness=readiness,
-        risk=risk,
+        readiness=timing.readiness(),
+        risk=told.risk,
         meets_required_by=built.deadline is None or plan.ready_day <= built.deadline,
-        is_within_spending_limit=is_within_limit,
-        notes=_notes(built, plan, lines, is_within_limit),
+        is_within_spending_limit=told.is_within_limit,
+        notes=notes(told),
+        breakdown=told.breakdown,
+        total_spread=told.total,
+        finish_spread=None if told.route is Route.RETIRE else timing.spread(),
+        survival=survival_curve(built, plan),
+        price_per_expected_hour=_per_hour(money(plan.objective), told.risk),
+        equivalent_annual_cost=_per_year(built, plan.objective, told.risk),
+        customer=customer_plan(told, money(net)),
     )
+
+
+def breakdown(lines: tuple[AmountLine, ...], currency: str) -> tuple[ClassAmount, ...]:
+    """All lines by class of cost, in the order of the classes.
+
+    The prices (where the aim is cost, the costs) add up to the expected total; what of the costs
+    is billed adds up to the plan's cost.
+    """
+    found = []
+    for cost_class in CostClass:
+        own = [line for line in lines if line.cost_class == cost_class]
+        if own:
+            price, cost = sum(line.price for line in own), sum(line.cost for line in own)
+            found.append(
+                ClassAmount(
+                    cost_class.value,
+                    Money.of_minor(price, currency),
+                    Money.of_minor(cost, currency),
+                )
+            )
+    return tuple(found)
 
 
 def _amounts(lines: tuple[AmountLine, ...], currency: str) -> tuple[AmountView, ...]:
@@ -113,17 +129,18 @@ def _amounts(lines: tuple[AmountLine, ...], currency: str) -> tuple[AmountView, 
     )
 
 
-def _lines(built: Built, plan: Plan) -> tuple[PlanLine, ...]:
+def plan_lines(built: Built, plan: Plan) -> tuple[PlanLine, ...]:
+    """What happens at each position, the whole first, then in the order of planning."""
     order = {planned.id: index for index, planned in enumerate(built.bench.planned)}
-    sources = {source.id: source for source in built.case.sources}
-    found = []
-    for source_id in plan.source_ids:
-        facts, source = built.draft.facts[source_id], sources[source_id]
-        if source.resolves_children:
-            continue
-        found.append(
-            (order.get(source.position_id, -1), _line(source.position_id, source_id, facts))
+    ids = set(plan.source_ids)
+    found = [
+        (
+            order.get(source.position_id, -1),
+            _line(source.position_id, source.id, built.draft.facts[source.id]),
         )
+        for source in built.case.sources
+        if source.id in ids and not source.resolves_children
+    ]
     return tuple(line for _, line in sorted(found, key=lambda item: (item[0], item[1].source_id)))
 
 
@@ -145,171 +162,103 @@ def _line(position_id: str, source_id: str, facts: SourceFacts) -> PlanLine:
     )
 
 
-def _readiness(built: Built, plan: Plan) -> Readiness:
-    confidence = number(built.confidence / CHANCE_ONE)
-    by_required = None
-    if built.deadline is not None:
-        chance = ready_chance(built.case, plan, built.deadline) if built.deadline >= 0 else 0.0
-        by_required = chance_number(chance)
-    return Readiness(
-        promise_on=built.days[plan.ready_day],
-        confidence=confidence,
-        p50_on=built.days[_first_day(built, plan, 0.5)],
-        p90_on=built.days[_first_day(built, plan, 0.9)],
-        working_days=plan.ready_day,
-        bench_hours=number(plan.bench_minutes / 60),
-        probability_by_required=by_required,
+def _bill(built: Built, plan: Plan, timing: Timing, to_pay: int) -> Bill:
+    pricing = built.bench.settings.pricing
+    limit = built.bench.job.spending_limit
+    by_day = _waiting_prices(built)
+    return Bill(
+        to_pay=to_pay,
+        tax_percent=pricing.tax_percent,
+        labour_per_hour=pricing.labour_price_per_hour.minor
+        * (1 + pricing.supplies_percent_of_labour / 100),
+        labour=timing.labour,
+        arrived=timing.arrived,
+        gambles=_gambles(built, plan),
+        waiting_by_day=by_day,
+        waiting_quoted=by_day[plan.ready_day] if by_day else 0,
+        limit=None if limit is None else limit.minor,
     )
 
 
-def _first_day(built: Built, plan: Plan, chance: float) -> int:
-    for day in range(built.case.last_day + 1):
-        if ready_chance(built.case, plan, day) >= chance - 1e-5:
-            return day
-    return built.case.last_day
+def _moves(bill: Bill) -> tuple[str, ...]:
+    """What the spread of a total counts, in words."""
+    found = (
+        (bool(bill.labour.uncertain), "hours billed as worked"),
+        (bool(bill.gambles), "what may prove bad"),
+        (bool(bill.waiting_by_day), "loan or hire to the day it is ready"),
+    )
+    return tuple(words for is_so, words in found if is_so)
 
 
-def _risk(built: Built, plan: Plan) -> Risk:
-    snapshot = built.bench.snapshot
-    chosen = [built.draft.facts[source_id] for source_id in plan.source_ids]
-    real = [facts for facts in chosen if facts.kind is not SourceKind.PART_BY_PART]
-    specs = [facts.spec for facts in real if facts.spec is not None]
-    warranty = snapshot.settings.warranty.warranty_hours
-    horizon = horizon_hours(snapshot)
-    cause = common_cause(snapshot)
-    comeback = survival = service = None
-    if specs:
+def _waiting_prices(built: Built) -> tuple[int, ...]:
+    """What loan or hire is billed at by ready day; empty: there is none."""
+    tables = [one.price_by_day for one in built.case.waiting if one.is_billed]
+    days = range(built.case.last_day + 1) if tables else ()
+    return tuple(sum(table[min(day, len(table) - 1)] for table in tables) for day in days)
 
-        def survives(hours: float) -> float:
-            return cause_survival(snapshot, hours) * series_survival(specs, hours)
 
-        comeback = chance_number(1 - survives(float(warranty)))
-        survival = chance_number(survives(horizon))
-        service = number(expected_hours(survives, horizon, 1e-7))
-    return Risk(
-        comeback_probability=comeback,
-        warranty_hours=warranty,
-        survival_to_horizon=survival,
-        horizon_hours=number(horizon),
-        expected_service_hours=service,
-        common_cause=cause,
-        not_counted=tuple(facts.position_name for facts in real if facts.spec is None),
+def _gambles(built: Built, plan: Plan) -> tuple[Gamble, ...]:
+    """What is billed besides where a part of the plan proves bad."""
+    proofs = (built.draft.proofs.get(charge_id) for charge_id in plan.charge_ids)
+    return tuple(
+        Gamble(proof.chance, proof.billed_price)
+        for proof in proofs
+        if proof is not None and proof.billed_price is not None
     )
 
 
-def _title(route: Route, lines: tuple[PlanLine, ...]) -> str:
-    title = _TITLES[route]
-    if route is Route.REBUILD:
-        counts = [
-            f"{what} {sum(line.disposition == what for line in lines)}"
-            for what in ("renew", "rework", "keep")
-            if any(line.disposition == what for line in lines)
-        ]
-        return f"{title}: {', '.join(counts)}"
-    if route is not Route.REFIT and lines:
-        return f"{title}: {lines[0].description}"
-    return title
-
-
-def _summary(route: Route, lines: tuple[PlanLine, ...], readiness: Readiness, risk: Risk) -> str:
-    """A few plain sentences from the plan's own facts."""
-    told = [f"{_TITLES[route]}."]
-    for what, word in (("renew", "Renewed"), ("rework", "Reworked"), ("keep", "Kept")):
-        names = [line.position_name for line in lines if line.disposition == what]
-        if names and route in (Route.REFIT, Route.REBUILD):
-            told.append(f"{word}: {', '.join(names)}.")
-    told.append(f"Ready by {readiness.promise_on} with a chance of {readiness.confidence:.0%}.")
-    told.append(_comeback(risk))
-    return " ".join(told)
-
-
-def _comeback(risk: Risk) -> str:
-    when = f"within {risk.warranty_hours:f} h of running"
-    if risk.comeback_probability is None:
-        return f"How likely a comeback {when} is, nothing on record tells."
-    least = "at least " if risk.not_counted else ""
-    return f"Chance of a comeback {when}: {least}{risk.comeback_probability:.1%}."
-
-
-def _notes(
-    built: Built, plan: Plan, lines: tuple[PlanLine, ...], is_within_limit: bool | None
-) -> tuple[str, ...]:
-    notes = []
-    by_id = {planned.id: planned for planned in built.bench.planned}
-    outside = [
-        planned.name
-        for line in lines
-        if line.disposition != "keep"
-        and (planned := by_id.get(line.position_id)) is not None
-        and _is_outside_support(planned)
-    ]
-    if outside:
-        notes.append(
-            "Outside the maker's support: the maker does not sell singly: " + ", ".join(outside)
+def _not_counted(built: Built, plan: Plan, labour: Labour) -> list[str]:
+    """What may move the total and is in no figure of its spread."""
+    told = []
+    if labour.uncertain:
+        told.append(
+            "Labour is taken as billed by the hours worked; where the quote is kept whatever the "
+            "hours, the total does not move with them."
         )
-    notes += [
-        f"The whole unit: {'; '.join(line.notes)}."
-        for line in lines
-        if line.position_id == WHOLE and line.notes
-    ]
+    if labour.unquoted_hours:
+        hours = f"{labour.unquoted_hours.normalize():f}"
+        told.append(f"Work that is quoted at 0 h and may take {hours} h (P90).")
     facts = [built.draft.facts[source_id] for source_id in plan.source_ids]
-    doubtful = [
-        f"{one.position_name} ({one.verdict})"
-        for one in facts
-        if one.disposition == "keep" and one.verdict not in (None, Verdict.CONFORMING)
-    ]
+    doubtful = unproven(facts)
     if doubtful:
-        notes.append("Kept without proof that it conforms: " + ", ".join(doubtful))
-    notes += _shelf_notes(facts)
-    unproved = sorted(
+        told.append("What may turn out bad at parts without proof: " + ", ".join(doubtful) + ".")
+    proofs = built.draft.proofs
+    open_ended = sorted(
         charge.label
         for charge in built.case.charges
-        if charge.kind == "proof" and charge.id in plan.charge_ids
+        if charge.id in plan.charge_ids
+        and charge.id in proofs
+        and proofs[charge.id].billed_price is None
     )
-    if unproved:
-        notes.append(
-            "The price holds only if this turns out: " + "; ".join(unproved) + ". Agree beforehand "
-            "with the customer what is done if it does not."
-        )
-    unsettled = [
-        one.position_name
-        for one in facts
-        if one.disposition == "rework" and any("not settled" in note for note in one.notes)
-    ]
-    if unsettled:
-        notes.append("Reworked though not all of it is settled: " + ", ".join(unsettled))
-    limit = built.bench.job.spending_limit
-    if is_within_limit is not None and limit is not None:
-        side = "Within" if is_within_limit else "ABOVE"
-        notes.append(f"{side} the customer's spending limit of {limit.amount} {limit.currency}.")
-    deposit = sum(
-        line.price for line in plan.lines if line.cost_class == "core-deposit" and line.is_billed
-    )
-    if deposit:
-        amount = Money.of_minor(deposit, built.bench.settings.currency)
-        notes.append(
-            f"{amount.amount} {amount.currency} of the price is a core deposit: paid now, credited "
-            "only when the core is accepted."
-        )
-    return tuple(notes)
-
-
-def _shelf_notes(facts: list[SourceFacts]) -> list[str]:
-    """What to do about parts from the shelf, and which of them nothing proves good."""
-    shelved = [one for one in facts if one.salvaged_part_ids]
-    told = []
-    if shelved:
-        named = "; ".join(f"{one.position_name}: {one.description}" for one in shelved)
-        told.append(f"Reserve for this job, unless that is done: {named}.")
-    doubtful = [
-        f"{one.position_name} ({one.verdict})"
-        for one in shelved
-        if one.verdict is not Verdict.CONFORMING
-    ]
-    if doubtful:
-        told.append("From the shelf without proof that it conforms: " + ", ".join(doubtful))
+    if open_ended:
+        told.append(f"What it costs unless {'; '.join(open_ended)}: nothing else is on offer.")
+    if any(line.cost_class == CostClass.CORE_DEPOSIT for line in plan.lines):
+        told.append("What comes back of the core deposit after the unit is handed over.")
+    if any(line.cost_class == CostClass.REPLACEMENT for line in plan.lines):
+        return [*told, "The other machine itself."]
+    told.append("Failures after the unit is handed over.")
     return told
 
 
-def _is_outside_support(planned: PlannedPosition) -> bool:
-    return planned.position.maker_supply is MakerSupply.WHOLE_ONLY
+def _per_hour(expected_total: Money, risk: Risk) -> Decimal | None:
+    """Expected total per expected hour of service, up to the horizon."""
+    hours = risk.expected_service_hours
+    return number(float(expected_total.amount / hours)) if hours else None
+
+
+def _per_year(built: Built, expected_total: int, risk: Risk) -> Money | None:
+    """Even yearly cost worth the expected total: EAC = PV r / (1 - (1 + r)^-n).
+
+    n years = expected hours of service / hours run per year; r the shop's interest. None where one
+    of them is not given. Source: Principles of Corporate Finance (see ``economics.py``).
+    """
+    interest = built.bench.settings.rules.interest_percent_per_year
+    per_year = built.bench.job.hours_per_year
+    hours = risk.expected_service_hours
+    if interest is None or not per_year or not hours:
+        return None
+    years = float(hours / per_year)
+    if not 0 < years <= MOST_YEARS:
+        return None
+    cost = equivalent_annual_cost(float(expected_total), float(interest) / 100, years)
+    return Money.of_minor(round_half_up(Decimal(repr(cost))), built.bench.settings.currency)

@@ -5,22 +5,18 @@ from decimal import Decimal
 from shared.assemblies.model import OperationKind
 from shared.condition.model import Unit, UnitKind, Verdict
 from shared.decision import charges
+from shared.decision.buying import goods_values, purchase_alone, purchase_notes
 from shared.decision.case import AmountLine, CostClass, Source
-from shared.decision.draft import Draft, SourceFacts, p50_hours, p90_minutes
-from shared.decision.kept import is_crack
+from shared.decision.core import core_charge, core_outcome
+from shared.decision.draft import Draft, SourceFacts, p50_hours, p90_minutes, spans
 from shared.decision.planned import WHOLE
-from shared.decision.position_facts import (
-    core_amounts,
-    core_charge,
-    hours_range,
-    residual,
-    valid_offers,
-)
+from shared.decision.position_facts import hours_range, reject_notes, residual, valid_offers
+from shared.decision.result import ReasonCode
 from shared.decision.risk import Failure, common_cause, failure_lines, prospect
 from shared.decision.settings import SourceKind
 from shared.decision.taken import why_incomplete
 from shared.money import Money, times
-from shared.sourcing.model import CoreTerms, GoodsCondition, Offer, OfferKind, WarrantyCover
+from shared.sourcing.model import GoodsCondition, Offer, OfferKind, WarrantyCover
 
 UNIT_PART_KIND = "unit"
 """Part kind under which the shop keeps its experience with whole units."""
@@ -78,6 +74,7 @@ def _add_part_by_part(draft: Draft) -> None:
             resolves_children=True,
         ),
         SourceFacts(SourceKind.PART_BY_PART, "part by part", "rebuild", "the whole unit"),
+        spans((*left_open, *prove)),
     )
 
 
@@ -114,38 +111,39 @@ def _add_offer(draft: Draft, offer: Offer) -> None:
     """An offer for a whole unit, or a service on the customer's own unit."""
     is_service = offer.kind is OfferKind.SERVICE
     kind = SourceKind.SEND_OUT if is_service else _goods_kind(offer)
-    cost = offer.price.minor
+    bought = purchase_alone(offer, 1)
+    if bought is None:
+        return  # told already: not even one can be had
     line = (
-        draft.pricing.service(offer.description, cost)
+        draft.pricing.service(offer.description, bought.cost)
         if is_service
-        else draft.pricing.unit(offer.description, cost)
+        else draft.pricing.unit(offer.description, bought.cost)
     )
-    core_lines, credit = core_amounts(offer.core, 1, "whole unit")
-    goes_away = is_service or credit > 0  # a core not worth sending back is scrap
+    delivery = charges.delivery_charge(draft, offer)
+    order = charges.order_charge(draft, charges.draft_supplier(draft, offer))
+    core = core_outcome(draft, offer, 1, None)
+    goes_away = is_service or core.credit > 0  # a core not worth sending back is scrap
     stays = () if goes_away else charges.disposal_charge(draft)
-    reject = offer.reject_probability if is_service else Decimal(0)
-    if reject > 0:
-        draft.bar(
-            offer.description,
-            WHOLE,
-            f"the service fails with a chance of {reject:.0%}, and what then takes its place is "
-            "another route: weigh it by hand",
-        )
-        return
+    source_id = f"{WHOLE}:{kind}:{offer.id}"
     _add_whole(
         draft,
-        source_id=f"{WHOLE}:{kind}:{offer.id}",
+        source_id=source_id,
         kind=kind,
-        lines=(line, *core_lines, *residual(offer, 1, "whole unit")),
-        needs=(charges.delivery_charge(draft, offer), *stays),
-        failure=_unit_failure(draft, cost, offer.warranty_cover),
+        lines=(line, *core.lines, *residual(offer, 1, "whole unit")),
+        needs=(delivery, *stays),
+        failure=_unit_failure(draft, bought.cost, offer.warranty_cover),
         age=None,
-        core_credit=credit,
+        core_credit=core.credit,
         description=offer.description,
         supplier=charges.draft_supplier(draft, offer).name,
         offer_id=offer.id,
-        notes=_unit_notes(draft, kind, offer),
+        notes=(*_unit_notes(draft, kind, offer), *core.notes),
+        order_values=goods_values(draft, order, bought.cost),
     )
+    if offer.reject_probability > 0 and is_service:
+        draft.rejects.append((source_id, offer.id, 1))
+    elif offer.reject_probability > 0:
+        draft.doubtful.append((source_id, offer.id, bought.pieces))
 
 
 def _goods_kind(offer: Offer) -> SourceKind:
@@ -165,12 +163,16 @@ def _add_stock_unit(draft: Draft, unit: Unit) -> None:
             name, WHOLE, f"variant '{unit.variant or 'not on record'}', wanted '{own.variant}'"
         )
         return
+    incomplete = why_incomplete(draft.bench, unit)
+    if incomplete is not None:
+        draft.bar(name, WHOLE, incomplete, ReasonCode.TAKEN)
+        return
     why_not = _why_not_fitted(draft, unit)
     if why_not is not None:
         draft.bar(name, WHOLE, why_not)
         return
     terms = unit.donor
-    worth = (terms.undisturbed_worth or terms.price) if terms else None
+    worth = (terms.undisturbed_worth if terms.is_owned else terms.price) if terms else None
     if terms is None or worth is None:
         draft.bar(name, WHOLE, "no worth is on record for it")
         return
@@ -196,9 +198,6 @@ def _why_not_fitted(draft: Draft, unit: Unit) -> str | None:
     bench = draft.bench
     if unit.reason_retired in bench.settings.policy.barred_donor_reasons:
         return f"the shop's policy takes nothing from units retired by {unit.reason_retired}"
-    incomplete = why_incomplete(bench, unit)
-    if incomplete is not None:
-        return incomplete
     is_bound = any(position.is_variant_bound for position in bench.snapshot.positions)
     if is_bound and (unit.variant is None or bench.unit.variant is None):
         return "depends on the variant (ratio, hand), and that of one unit is not on record"
@@ -226,42 +225,14 @@ def _unit_notes(draft: Draft, kind: SourceKind, offer: Offer | None) -> tuple[st
             "holds safety-critical parts that have run: inspect before fitting: "
             + ", ".join(critical)
         )
-    if offer is not None and offer.reject_probability > 0:
-        told.append(
-            f"proves bad on arrival with a chance of {offer.reject_probability:.0%}: NOT counted "
-            "in price, date or risk"
-        )
-    if offer is not None and offer.core is not None:
-        told += _core_notes(draft, offer.core)
+    if offer is not None and offer.kind is OfferKind.GOODS:
+        told += [*purchase_notes(offer, 1), *reject_notes(offer)]
     incomplete = why_incomplete(draft.bench, draft.bench.unit)
     if kind is SourceKind.SEND_OUT and incomplete is not None:
         told.append(
             f"the unit is not complete, {incomplete}: ask whether it is taken, at what price"
         )
     return tuple(told)
-
-
-def _core_notes(draft: Draft, core: CoreTerms) -> list[str]:
-    """What may cost the refund of a core's deposit."""
-    told = []
-    if core.return_within_days is not None:
-        told.append(f"the core has to be back within {core.return_within_days} days")
-    going_back = draft.bench.units[draft.bench.job.core_unit_id or draft.bench.unit.id]
-    incomplete = why_incomplete(draft.bench, going_back)
-    if incomplete is not None:
-        told.append(f"the core is not complete, {incomplete}: ask whether it is accepted at all")
-    cracked = [
-        finding.detail
-        for judgement in draft.bench.judgements.values()
-        for finding in judgement.findings
-        if finding.verdict is Verdict.NONCONFORMING and is_crack(draft, finding.characteristic_id)
-    ]
-    if cracked and draft.bench.job.core_unit_id in (None, draft.bench.unit.id):
-        told.append(
-            f"the core is cracked ({'; '.join(cracked)}): ask whether it is accepted at all; the "
-            f"credit counted takes it as accepted with {core.acceptance_probability:.0%}"
-        )
-    return told
 
 
 def _add_whole(
@@ -279,6 +250,7 @@ def _add_whole(
     offer_id: str | None,
     donor_unit_id: str | None = None,
     notes: tuple[str, ...] = (),
+    order_values: tuple[tuple[str, int], ...] = (),
 ) -> None:
     fitting = draft.bench.operations(OperationKind.RENEW)
     if not fitting:
@@ -304,6 +276,7 @@ def _add_whole(
             core_charge=core_charge(draft) if core_credit else None,
             core_credit_price=core_credit,
             core_credit_cost=core_credit,
+            goods_values=order_values,
         ),
         SourceFacts(
             kind=kind,
@@ -316,4 +289,5 @@ def _add_whole(
             spec=outlook.spec,
             notes=notes,
         ),
+        spans(fitting),
     )

@@ -88,6 +88,17 @@ def offer(supplier_id: str, **more: Any) -> dict[str, Any]:
     }
 
 
+def exchange_rate(**more: Any) -> dict[str, Any]:
+    return {
+        "currency": "SEK",
+        "in_currency": "EUR",
+        "rate": "0.0874",
+        "holds_from": "2026-03-02",
+        "source": "Bank's selling rate",
+        **more,
+    }
+
+
 def donor(assembly_id: str, **more: Any) -> dict[str, Any]:
     return {
         "assembly_id": assembly_id,

@@ -57,6 +57,7 @@ def _settings(_: Made) -> Members:
             "closes_at": "17:00",
             "bench_hours_per_day": "6",
         },
+        "rules": {"promise_confidence": "0.9", "interest_percent_per_year": "5"},
         "comeback_experience": [
             {"kind": "new", "prior_mean": "0.002", "prior_weight": "300", "basis": "estimate"},
         ],
@@ -84,7 +85,7 @@ def _operation(kind: str, name: str, hours: tuple[str, str], **more: Any) -> Mem
     return {"kind": kind, "name": name, **times, **more}
 
 
-def _offer(made: Made, part: int, price: str) -> Members:
+def _offer(made: Made, part: int, price: str, **more: Any) -> Members:
     return {
         "supplier_id": made["/suppliers"],
         "kind": "goods",
@@ -95,7 +96,11 @@ def _offer(made: Made, part: int, price: str) -> Members:
         "part_id": made["/parts", part],
         "condition": "new",
         "warranty_cover": "part",
+        **more,
     }
+
+
+_BREAKS = [{"from_quantity": 10, "price": eur("28.60")}]
 
 
 def _decision(made: Made) -> Members:
@@ -232,7 +237,13 @@ BODIES: tuple[tuple[str, Body], ...] = (
             "serial_number": "11402",
             "reason_retired": "wear",
             "released_on": "2031-02-11",
-            "donor": {"is_owned": False, "price": eur("120.00")},
+            "donor": {
+                "is_owned": False,
+                "price": eur("120.00"),
+                "freight": eur("48.00"),
+                "remainder_worth": eur("40.00"),
+                "part_worths": [{"position_id": made["/positions"], "worth": eur("15.00")}],
+            },
         },
     ),
     (
@@ -256,10 +267,24 @@ BODIES: tuple[tuple[str, Body], ...] = (
             "freight": eur("9.50"),
             "delivery": "consolidated",
             "order_cutoff": "15:30",
+            "minimum_order": eur("25.00"),
+            "below_minimum": "fee",
+            "small_order_fee": eur("6.00"),
+            "free_freight_from": eur("150.00"),
         },
     ),
-    ("/offers", lambda made: _offer(made, 0, "31.80")),
+    ("/offers", lambda made: _offer(made, 0, "31.80", price_breaks=_BREAKS)),
     ("/offers", lambda made: _offer(made, 1, "14.20")),
+    (
+        "/exchange-rates",
+        lambda _: {
+            "currency": "SEK",
+            "in_currency": "EUR",
+            "rate": "0.0874",
+            "holds_from": "2031-03-03",
+            "source": "Bank's selling rate of the day",
+        },
+    ),
     (
         "/jobs",
         lambda made: {
@@ -268,6 +293,13 @@ BODIES: tuple[tuple[str, Body], ...] = (
             "cause": "Seal worn, bearing ran dry.",
             "horizon_hours": "2000",
             "required_by_on": "2031-03-17",
+            "waiting": {
+                "kind": "loan",
+                "cost_per_day": eur("12.00"),
+                "price_per_day": eur("18.00"),
+                "description": "The yard's own spare drive",
+            },
+            "hours_per_year": "600",
         },
     ),
     (
@@ -409,6 +441,55 @@ BODIES: tuple[tuple[str, Body], ...] = (
     ),
     ("/calculations/decision", _whole_snapshot),
     (
+        "/calculations/equivalent-annual-cost",
+        lambda _: {
+            "rate_percent_per_year": "5",
+            "options": [
+                {
+                    "name": "Rebuild it",
+                    "first_cost": eur("2400.00"),
+                    "cost_per_year": eur("260.00"),
+                    "years": "3",
+                },
+                {
+                    "name": "Buy a new drive",
+                    "first_cost": eur("6900.00"),
+                    "cost_per_year": eur("150.00"),
+                    "years": "8",
+                    "worth_at_end": eur("400.00"),
+                },
+            ],
+        },
+    ),
+    (
+        "/calculations/outlay",
+        lambda _: {
+            "outlay": {"lower": eur("1045.00"), "upper": eur("1075.00")},
+            "without_outlay_per_job": {"lower": eur("300.00"), "upper": eur("400.00")},
+            "either_way_per_job": {"lower": eur("500.00"), "upper": eur("600.00")},
+        },
+    ),
+    (
+        "/calculations/replacement-age",
+        lambda _: {
+            "shape": "2.5",
+            "scale": {"value": "1000", "unit": "h"},
+            "planned_cost": eur("100.00"),
+            "failure_cost": eur("500.00"),
+        },
+    ),
+    (
+        "/calculations/repair-limit",
+        lambda _: {
+            "replacement_cost": eur("1000.00"),
+            "ages": [
+                {"failure_probability": "0.1", "mean_repair_cost": eur("100.00")},
+                {"failure_probability": "0.3", "mean_repair_cost": eur("200.00")},
+                {"failure_probability": "0.5", "mean_repair_cost": eur("300.00")},
+            ],
+        },
+    ),
+    (
         "/calculations/lead-time",
         lambda _: {
             "arrivals": [
@@ -464,6 +545,7 @@ CHANGES: dict[str, Members] = {
 
 QUERIES: dict[str, dict[str, str]] = {
     "readOptions": {"as_of": AS_OF},
+    "readCustomerOptions": {"as_of": AS_OF},
     "readQuantity": {"text": "22 ft-lb"},
     "listParts": {"limit": "2"},
     "listAuditEntries": {"limit": "3"},

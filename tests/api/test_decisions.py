@@ -170,6 +170,19 @@ def test_a_choice_from_records_that_have_changed_is_a_conflict(
     assert options["snapshot_hash"] in answer.json()["detail"]
 
 
+def test_a_choice_repeats_what_was_asked(yard: Shop, job_id: str) -> None:
+    """How much was asked is part of the snapshot, and so of its hash."""
+    asked = {"alternatives": 1, "break_evens": 0, "settlings": 0, "effort": "7.5"}
+    query = {name: str(value) for name, value in asked.items()}
+    options = yard.get(f"/jobs/{job_id}/options", as_of=AS_OF, **query).json()
+    body = choice(options, snapshot_hash=options["snapshot_hash"])
+    other = {**body, "asked": {**asked, "alternatives": 2}}
+    assert yard.post(f"/jobs/{job_id}/decisions", other).status_code == 409
+    kept = yard.post(f"/jobs/{job_id}/decisions", {**body, "asked": asked})
+    assert kept.status_code == 201, kept.text
+    assert kept.json()["snapshot"]["asked"] == {"differ_in": 1, "has_risk_axis": False, **asked}
+
+
 def test_a_replay_agrees_and_stores_nothing(
     yard: Shop, job_id: str, options: dict[str, Any]
 ) -> None:

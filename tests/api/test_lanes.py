@@ -10,9 +10,10 @@ from typing import Any
 import pytest
 
 from api.errors import ApiError
-from api.lanes import CALCULATIONS, Lane, Lanes, request_scope
+from api.lanes import CALCULATIONS, Lane, Lanes, given_up, request_scope
 from api.openapi import endpoints_of
 from api.settings import Limits
+from api.slow import answer_to_who_waits
 
 
 @contextmanager
@@ -151,3 +152,149 @@ def test_a_key_is_looked_up_beside_the_calculations() -> None:
 def test_every_operation_that_decides_has_threads_of_its_own(app: Any) -> None:
     known = {endpoint.handler.operation_id for endpoint in endpoints_of(app)}
     assert known >= CALCULATIONS
+
+
+# --- given up while it is computed ----------------------------------------------------------------
+
+
+def computing(begun: threading.Event) -> str:
+    """Long work that asks now and then whether it is still wanted."""
+    is_given_up = given_up()
+    begun.set()
+    pause = threading.Event()
+    for _ in range(2000):
+        if is_given_up():
+            return "stopped"
+        pause.wait(0.005)
+    return "finished"
+
+
+def test_work_that_runs_is_told_that_it_was_given_up_and_frees_its_thread() -> None:
+    async def story() -> None:
+        begun = threading.Event()
+        with Lane(1, 1, 10, "test") as lane:
+            answer = lane.submit(computing, begun)
+            waiting = asyncio.ensure_future(asyncio.wrap_future(answer))
+            await asyncio.to_thread(begun.wait, 10)
+            waiting.cancel()
+            with pytest.raises(asyncio.CancelledError):
+                await waiting
+            assert await asyncio.wrap_future(lane.submit(int, "7")) == 7, "the thread is free"
+            assert answer.result() == "stopped"
+
+    asyncio.run(story())
+
+
+def test_giving_one_up_leaves_the_others_alone() -> None:
+    async def story() -> None:
+        begun = [threading.Event(), threading.Event()]
+        with Lane(2, 1, 10, "test") as lane:
+            gone, kept = (lane.submit(computing, one) for one in begun)
+            for one in begun:
+                await asyncio.to_thread(one.wait, 10)
+            gone.cancel()
+            assert await asyncio.to_thread(gone.result, 10) == "stopped"
+            assert not kept.done()
+            kept.cancel()
+
+    asyncio.run(story())
+
+
+def test_what_asks_outside_the_lanes_is_never_given_up() -> None:
+    assert given_up()() is False
+
+
+def is_given_up_now() -> bool:
+    return given_up()()
+
+
+def test_a_thread_forgets_whom_it_worked_for() -> None:
+    async def story() -> None:
+        with Lane(1, 1, 10, "test") as lane:
+            first = lane.submit(given_up)
+            asked = await asyncio.wrap_future(first)
+            first.cancel()
+            assert asked() is True
+            assert await asyncio.wrap_future(lane.submit(is_given_up_now)) is False
+
+    asyncio.run(story())
+
+
+def whole_then(*later: str, gate: asyncio.Event) -> Any:
+    """A client that has sent its body, and does something else once the gate is open."""
+    left = list(later)
+
+    async def receive() -> Any:
+        await gate.wait()
+        if not left:
+            await asyncio.get_running_loop().create_future()
+        return {"type": left.pop(0)}
+
+    return receive
+
+
+@pytest.mark.parametrize(
+    ("operation_id", "is_broken_off"), [("calculateDecision", True), ("createSupplier", False)]
+)
+def test_a_client_that_goes_breaks_off_a_calculation_and_nothing_else(
+    operation_id: str, is_broken_off: bool
+) -> None:
+    async def story() -> None:
+        begun, gate, may_end = threading.Event(), asyncio.Event(), threading.Event()
+        outcome: list[str] = []
+
+        def work() -> None:
+            is_given_up = given_up()
+            begun.set()
+            while not (is_given_up() or may_end.wait(0.005)):
+                pass
+            outcome.append("broken off" if is_given_up() else "to the end")
+
+        with Lanes(Limits()) as lanes:
+
+            async def answer(_: Any) -> None:
+                scope = {"route_handler": Handler(operation_id), "auth": "somebody"}
+                token = request_scope.set(scope)
+                try:
+                    await asyncio.get_running_loop().run_in_executor(lanes, work)
+                finally:
+                    request_scope.reset(token)
+
+            client = asyncio.ensure_future(
+                answer_to_who_waits(answer, whole_then("http.disconnect", gate=gate))
+            )
+            await asyncio.to_thread(begun.wait, 10)
+            gate.set()
+            if is_broken_off:
+                assert await asyncio.wait_for(client, 10) is False
+            else:
+                may_end.set()
+                assert await asyncio.wait_for(client, 10) is True
+        assert outcome == ["broken off" if is_broken_off else "to the end"]
+
+    asyncio.run(story())
+
+
+def test_a_queued_calculation_whose_client_goes_is_never_begun() -> None:
+    async def story() -> None:
+        begun: list[int] = []
+        gate = asyncio.Event()
+        gate.set()
+        limits = Limits(calculations=1, calculations_waiting=1)
+        with Lanes(limits) as lanes, held(lanes._calculations, 1):
+
+            async def answer(_: Any) -> None:
+                token = request_scope.set(
+                    {"route_handler": Handler("readOptions"), "auth": "somebody"}
+                )
+                try:
+                    await asyncio.get_running_loop().run_in_executor(lanes, begun.append, 1)
+                finally:
+                    request_scope.reset(token)
+
+            gone = whole_then("http.request", "http.disconnect", gate=gate)
+            assert await asyncio.wait_for(answer_to_who_waits(answer, gone), 10) is False
+            submit_for(lanes, "readOptions", auth="somebody").cancel()
+        assert begun == []
+
+    asyncio.run(story())

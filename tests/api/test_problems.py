@@ -5,6 +5,7 @@ import sqlite3
 import time
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -15,9 +16,10 @@ from sqlalchemy.exc import OperationalError
 from api import app as app_module
 from api import slow
 from api.app import Api, create_app
+from api.demo.load import load_scenario
 from api.problems import CATALOGUE
 from api.rate import RateLimiter
-from api.routes import health, records
+from api.routes import decision, health, records
 from api.settings import BODY_LIMIT, Limits, Settings
 from db.engine import DatabaseBusy
 from db.models.access import keys
@@ -76,6 +78,23 @@ def no_settings(shop: Shop, _: pytest.MonkeyPatch) -> Any:
     return shop.get(f"/jobs/{job}/options", as_of="2031-03-04T09:15:00Z")
 
 
+def lapsed_offer(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> Any:
+    client = shop._client
+    client.headers.update(shop.headers)
+    try:
+        load_scenario(client)
+    finally:
+        client.headers.pop("Authorization")
+    job = shop.get("/jobs").json()["items"][1]["id"]
+    as_of = "2031-03-04T09:15:00Z"
+    options = shop.get(f"/jobs/{job}/options", as_of=as_of, break_evens="0", settlings="0").json()
+    with monkeypatch.context() as later:
+        later.setattr(decision, "now", lambda: datetime(2031, 7, 1, 9, tzinfo=UTC))
+        asked = {"break_evens": 0, "settlings": 0}
+        choice = {"plan_id": options["recommended"], "decided_by": "desk", "as_of": as_of}
+        return shop.post(f"/jobs/{job}/decisions", {**choice, "asked": asked})
+
+
 def failing(error: Exception) -> Callable[[Shop, pytest.MonkeyPatch], Any]:
     def provoke(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> Any:
         def fail(*_: Any) -> None:
@@ -122,6 +141,7 @@ PROVOKED: dict[str, Callable[[Shop, pytest.MonkeyPatch], Any]] = {
     "not-acceptable": lambda shop, _: shop.call("GET", "/units", headers={"Accept": "a/b"}),
     "state-conflict": no_settings,
     "duplicate": duplicate,
+    "offer-lapsed": lapsed_offer,
     "already-reserved": reserved_twice,
     "idempotency-in-progress": in_progress,
     "in-use": in_use,

@@ -68,6 +68,7 @@ class World:
         self.make("/shop-settings", bodies.settings())
         supplier = self.make("/suppliers", bodies.supplier())
         self.make("/offers", bodies.offer(supplier, part_id=part))
+        self.make("/exchange-rates", bodies.exchange_rate())
         job = self.make("/jobs", {"unit_id": unit, "complaint": "Noisy."})
         self.bench(
             assembly=assembly,
@@ -105,6 +106,7 @@ PRIVATE = (
     "/findings",
     "/suppliers",
     "/offers",
+    "/exchange-rates",
     "/shop-settings",
     "/jobs",
     "/stock-items",
@@ -137,7 +139,7 @@ def includes(stored: Any, sent: Any) -> bool:
 
 
 def test_every_kind_reads_back_as_it_was_sent(shop: Shop, world: World) -> None:
-    assert len(world.made) == 25
+    assert len(world.made) == 26
     for path, (record_id, sent) in world.made.items():
         answer = shop.get(f"{path}/{record_id}")
         assert answer.status_code == 200, answer.text

@@ -381,10 +381,10 @@ def test_a_finding_of_the_wrong_dimension_is_refused(shop: Shop) -> None:
     assert error_of(shop.post("/findings", body), "/measured/unit")
 
 
-def test_an_offer_in_another_currency_than_the_shops_is_refused(shop: Shop) -> None:
+def test_an_amount_in_another_currency_than_the_shops_is_refused(shop: Shop) -> None:
     shop.make("/shop-settings", bodies.settings())
-    answer = shop.post("/suppliers", bodies.supplier(freight=money("1.00", "USD")))
-    assert error_of(answer, "/freight/currency")
+    answer = shop.post("/stock-items", bodies.stock_item(worth=money("1.00", "USD")))
+    assert error_of(answer, "/worth/currency")
 
 
 def test_a_tree_of_a_hundred_levels_is_refused(shop: Shop) -> None:

@@ -8,7 +8,8 @@ from typing import Any
 
 import pytest
 
-from api.choice import freeze, replay
+from api.choice import freeze
+from api.replay import replay
 from db.queries import access
 from db.queries.access import now
 from shared.decision.codec import from_builtins
@@ -137,7 +138,7 @@ def test_a_decision_kept_before_there_was_a_shelf_still_agrees() -> None:
     result = decide(snapshot)
     frozen = freeze(
         "dec_1", snapshot, result, plan_id=str(result.recommended), decided_by="service desk",
-        reason=None, expected_hash=None,
+        reason=None, expected_hash=None, today=snapshot.as_of.date(),
     )  # fmt: skip
     old = json.loads(frozen.snapshot_json)
     del old["salvaged_parts"]

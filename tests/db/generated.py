@@ -1,6 +1,7 @@
 """Many rows of every main table: one believable record of each kind, and copies that differ."""
 
 from collections.abc import Callable
+from datetime import timedelta
 from typing import Any
 
 from sqlalchemy import Table, insert, select
@@ -83,6 +84,7 @@ def bench_of(workshop: Workshop) -> dict[str, str]:
         "supersessions": workshop.supersession(part, workshop.part()),
         "shim_packs": workshop.shim_pack(unit, job_id=job.id),
         "deliveries": workshop.delivery(supplier, job_id=job.id, freight=euro("9.50")),
+        "exchange_rates": workshop.rate(),
     }
     workshop.outcome(job, comebacks=(returned,))  # one a job: it has no copies
     return {table: record.id for table, record in made.items()}
@@ -106,6 +108,7 @@ _DIFFERS: dict[str, Callable[[Row, int, str], Row]] = {
     "positions": _inside("parent_id"),
     "access_groups": _inside("outer_group_id"),
     "findings": lambda _, __, earlier: {"supersedes_id": earlier},
+    "exchange_rates": lambda _, n, __: {"holds_from": REMOVED_ON + timedelta(days=n + 1)},
     "salvaged_parts": lambda _, n, __: {"piece": n + 2, "label_key": f"s-{n}"},
 }
 

@@ -2,6 +2,8 @@
 
 from collections.abc import Callable, Iterator
 from contextlib import closing
+from dataclasses import replace
+from decimal import Decimal
 
 import pytest
 from sqlalchemy import select
@@ -11,11 +13,15 @@ from db.migrate import downgrade, upgrade
 from db.models.access import audit_entries, changes
 from db.queries.access import changes_since, make_shop_and_key, newest_sequence
 from db.queries.mapping import Stored
-from shared.condition.model import Unit
+from shared.assemblies.model import OperationKind
+from shared.condition.model import DonorTerms, PartWorth, Unit
+from shared.errors import NotFound
+from shared.sourcing.model import PriceBreak, Supplier
 from tests.db.test_migrations import FIRST
 from tests.db.workshop import REMOVED_ON, Workshop, euro
 
 STEPS = (FIRST, "2026_11_25_changes")
+BEFORE_TERMS = "2026_11_25_bench"
 
 
 @pytest.fixture
@@ -82,3 +88,45 @@ def test_records_that_go_with_their_table_are_told_as_retired(
     assert [tuple(entry)[:2] for entry in entries] == [(note.id, "retire"), (item.id, "retire")]
     assert {entry.key_id for entry in entries} == {workshop.principal.key_id}
     assert len(numbers) == len(set(numbers))
+
+
+def test_what_a_step_down_forgets_of_a_record_is_told_as_changed(
+    mill: tuple[str, Workshop],
+) -> None:
+    url, workshop = mill
+    assembly, part = workshop.assembly(), workshop.part()
+    position = workshop.position(assembly)
+    plain = workshop.supplier()
+    supplier = workshop.supplier(free_freight_from=euro("150.00"))
+    offer = workshop.offer(supplier, part_id=part.id, price_breaks=(PriceBreak(10, euro("17.00")),))
+    worths = (PartWorth(position.id, euro("5.00")),)
+    terms = DonorTerms(True, remainder_worth=euro("5.00"), part_worths=worths)
+    donor = workshop.donor(assembly, donor=terms)
+    job = workshop.job(workshop.unit(assembly), hours_per_year=Decimal(600))
+    rate = workshop.rate()
+    look = workshop.operation(assembly, kind=OperationKind.INSPECT, position_id=position.id)
+    caution = workshop.caution(labour_operation_id=look.id)
+    tool = workshop.tool(assembly_id=assembly.id, labour_operation_ids=(look.id,))
+    untouched = workshop.read(Supplier, plain.id)
+    with workshop.sessions.reading() as session:
+        last = newest_sequence(session)
+    downgrade(url, BEFORE_TERMS)
+    upgrade(url)
+    for kind, record, without in (
+        ("supplier", supplier, {"free_freight_from": None}),
+        ("offer", offer, {"price_breaks": ()}),
+        ("unit", donor, {"donor": replace(terms, part_worths=())}),
+        ("job", job, {"hours_per_year": None}),
+        ("special-tool", tool, {"labour_operation_ids": ()}),
+    ):
+        after = workshop.read(type(record), record.id)
+        assert after.record == replace(record, **without)
+        assert after.version == 2, kind
+        assert told_since(workshop, kind, last) == [(record.id, False)]
+    assert workshop.read(Supplier, plain.id) == untouched
+    for kind, gone in (
+        ("exchange-rate", rate), ("labour-operation", look), ("caution", caution),
+    ):  # fmt: skip
+        assert told_since(workshop, kind, last) == [(gone.id, True)]
+        with pytest.raises(NotFound):
+            workshop.read(type(gone), gone.id)

@@ -15,9 +15,10 @@ from db.queries.references import DEEPEST
 from shared.decision.outcome import Comeback
 from shared.decision.settings import PricingRules
 from shared.errors import InvalidInput
+from shared.fasteners.model import StockItem
 from shared.interchange.model import KitLine, Part
 from shared.money import Money
-from shared.sourcing.model import Supplier
+from shared.sourcing.model import CoreTerms, PriceBreak, Supplier
 from tests.db.workshop import REMOVED_ON, Workshop, euro
 
 
@@ -62,15 +63,75 @@ def test_every_table_with_amounts_is_looked_at(workshop: Workshop) -> None:
 
 
 def test_another_shops_currency_is_its_own(workshop: Workshop, neighbour: Workshop) -> None:
-    neighbour.supplier()
+    neighbour.stock_item(worth=euro("2.00"))
     settings_in_dollars(workshop)
+
+
+def test_suppliers_count_in_their_own_currency_and_rates_are_of_two(workshop: Workshop) -> None:
+    settings_in_dollars(workshop)
+    supplier = workshop.supplier(free_freight_from=euro("150.00"))
+    breaks = (PriceBreak(10, euro("12.00")),)
+    workshop.offer(supplier, part_id=workshop.part().id, price_breaks=breaks)
+    workshop.rate(currency="EUR", in_currency="USD", rate=Decimal("1.08"))
+    workshop.settings(currency="GBP", pricing=PricingRules(pounds("78.00"), pounds("41.00")))
+
+
+def pounds(amount: str) -> Money:
+    return Money(Decimal(amount), "GBP")
+
+
+def test_an_offer_is_in_its_suppliers_currency(workshop: Workshop) -> None:
+    supplier, part = workshop.supplier(freight=dollars("12.00")), workshop.part()
+    workshop.offer(supplier, part_id=part.id, price=dollars("20.00"))
+    for fields, pointer in (
+        ({"price": euro("18.40")}, "/price/currency"),
+        (
+            {"price": dollars("18.40"), "price_breaks": (PriceBreak(5, euro("9.00")),)},
+            "/price_breaks/0/price/currency",
+        ),
+        (
+            {"price": dollars("18.40"), "core": CoreTerms(euro("9.00"), Decimal(1))},
+            "/core/deposit/currency",
+        ),
+    ):
+        with pytest.raises(InvalidInput) as caught:
+            workshop.offer(supplier, part_id=part.id, **fields)
+        assert (caught.value.pointer, caught.value.code) == (pointer, "currency-other")
+        assert "USD" in caught.value.fix
+
+
+def test_a_supplier_with_offers_keeps_his_currency(workshop: Workshop) -> None:
+    def in_dollars(supplier: Supplier) -> None:
+        with workshop.sessions.writing() as session:
+            records.change(
+                session,
+                workshop.principal,
+                Supplier,
+                supplier.id,
+                (1,),
+                lambda stored: replace(stored.record, freight=dollars("10.00")),
+            )
+
+    without, supplier = workshop.supplier(), workshop.supplier()
+    in_dollars(without)
+    offer = workshop.offer(supplier, part_id=workshop.part().id)
+    with pytest.raises(InvalidInput) as caught:
+        in_dollars(supplier)
+    assert caught.value.pointer == "/freight/currency"
+    assert offer.id in caught.value.detail
+
+
+def test_the_terms_of_a_supplier_are_in_one_currency(workshop: Workshop) -> None:
+    with pytest.raises(InvalidInput) as caught:
+        workshop.supplier(minimum_order=dollars("50.00"))
+    assert caught.value.pointer == "/minimum_order/currency"
 
 
 def test_settings_wait_for_an_amount_that_is_being_stored(workshop: Workshop) -> None:
     with ThreadPoolExecutor(1) as other:
         with workshop.sessions.writing() as session:
-            supplier = Supplier(new_id("sup"), "Millrace Bearings", euro("9.80"))
-            records.create(session, workshop.principal, supplier)
+            item = StockItem(new_id("stk"), "Ring", "ring", 3, worth=euro("9.80"))
+            records.create(session, workshop.principal, item)
             settings = other.submit(settings_in_dollars, workshop)
             with pytest.raises(TimeoutError):
                 settings.result(timeout=0.2)

@@ -279,7 +279,11 @@ def test_amounts_are_in_the_currency_of_the_shops_settings(workshop: Workshop) -
     workshop.settings()
     attempts = {
         "/price/currency": lambda: workshop.offer(supplier, part_id=part.id, price=DOLLARS),
-        "/freight/currency": lambda: workshop.supplier(freight=DOLLARS),
+        "/freight/currency": lambda: workshop.delivery(supplier, freight=DOLLARS),
+        "/worth/currency": lambda: workshop.stock_item(worth=DOLLARS),
+        "/standstill_cost_per_day/currency": lambda: workshop.job(
+            unit, standstill_cost_per_day=DOLLARS
+        ),
         "/spending_limit/currency": lambda: workshop.job(unit, spending_limit=DOLLARS),
         "/rework_cost/currency": lambda: workshop.claim(part, workshop.part(), rework_cost=DOLLARS),
     }
@@ -297,7 +301,7 @@ def test_one_record_has_one_currency(workshop: Workshop) -> None:
 
 
 def test_settings_keep_the_currency_of_what_was_recorded_before(workshop: Workshop) -> None:
-    workshop.supplier(freight=DOLLARS)
+    workshop.stock_item(worth=DOLLARS)
     refused(workshop.settings, "/currency", "currency-other")
 
 

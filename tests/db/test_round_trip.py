@@ -29,7 +29,7 @@ from shared.assemblies.model import (
     ServiceabilityRuling,
     SetKind,
 )
-from shared.condition.model import DonorTerms, Finding, ShimPack, Unit, UnitKind
+from shared.condition.model import DonorTerms, Finding, PartWorth, ShimPack, Unit, UnitKind
 from shared.decision.frozen import FrozenDecision
 from shared.decision.job_states import JobState
 from shared.decision.outcome import Outcome
@@ -42,7 +42,7 @@ from shared.decision.settings import (
     SourceKind,
     WarrantyTerms,
 )
-from shared.decision.snapshot import Job
+from shared.decision.snapshot import Job, Waiting, WaitingKind
 from shared.errors import InvalidInput, NotFound
 from shared.evidence import Caution, CautionKind, EvidenceKind, ReasonRetired
 from shared.fasteners.model import SpecialTool, StockItem
@@ -54,7 +54,7 @@ from shared.interchange.model import (
     Part,
     Supersession,
 )
-from shared.life.model import ComebackExperience, ExperienceKind, LifeRecord
+from shared.life.model import ComebackExperience, ExperienceKind, InspectionExperience, LifeRecord
 from shared.money import Money
 from shared.quantities import Quantity
 from shared.salvage.model import (
@@ -64,12 +64,17 @@ from shared.salvage.model import (
     SalvageExperience,
 )
 from shared.sourcing.model import (
+    ArrivalDependence,
+    BelowMinimum,
+    CoreFault,
     CoreTerms,
     Delivery,
     DeliveryMode,
+    ExchangeRate,
     GoodsCondition,
     Offer,
     OfferKind,
+    PriceBreak,
     Supplier,
     WarrantyCover,
     WorkCalendar,
@@ -152,6 +157,10 @@ def test_a_labour_operation(workshop: Workshop) -> None:
         assembly, kind=OperationKind.OPEN, access_group_id=workshop.group(assembly).id
     )
     assert_kept(workshop, opening)
+    look = workshop.operation(
+        assembly, kind=OperationKind.INSPECT, position_id=workshop.position(assembly).id
+    )
+    assert_kept(workshop, look)
 
 
 def test_a_characteristic(workshop: Workshop) -> None:
@@ -286,6 +295,59 @@ def test_a_supplier_and_offers(workshop: Workshop) -> None:
     assert_kept(workshop, sleeve)
 
 
+def test_the_terms_of_an_order_packs_and_breaks(workshop: Workshop) -> None:
+    supplier = workshop.supplier(
+        minimum_order=euro("50.00"),
+        below_minimum=BelowMinimum.FEE,
+        small_order_fee=euro("8.00"),
+        free_freight_from=euro("150.00"),
+    )
+    assert_kept(workshop, supplier)
+    part = workshop.part()
+    packed = workshop.offer(
+        supplier,
+        part_id=part.id,
+        price_breaks=(PriceBreak(10, euro("17.10")), PriceBreak(40, euro("15.00"))),
+        pack_quantity=5,
+        minimum_quantity=10,
+        available_quantity=0,
+    )
+    assert_kept(workshop, packed)
+    exchange = workshop.offer(
+        supplier,
+        assembly_id=workshop.assembly().id,
+        core=CoreTerms(
+            euro("150.00"),
+            Decimal("0.85"),
+            refund_within_days=14,
+            refused_when=(CoreFault.INCOMPLETE, CoreFault.CRACKED),
+        ),
+    )
+    assert_kept(workshop, exchange)
+
+
+def test_an_exchange_rate_to_twelve_places(workshop: Workshop) -> None:
+    assert_kept(workshop, workshop.rate())
+    assert_kept(workshop, workshop.rate(currency="IDR", rate=Decimal("0.000054123456")))
+    assert_kept(workshop, workshop.rate(currency="KWD", rate=Decimal("999999.999999")))
+    with pytest.raises(InvalidInput) as caught:
+        workshop.rate(currency="JPY", rate=Decimal(1_000_000))
+    assert (caught.value.pointer, caught.value.code) == ("/rate", "number-size")
+
+
+def test_what_a_donors_parts_count_for(workshop: Workshop) -> None:
+    assembly = workshop.assembly()
+    positions = [workshop.position(assembly) for _ in range(2)]
+    terms = DonorTerms(
+        is_owned=False,
+        price=euro("120.00"),
+        remainder_worth=euro("60.00"),
+        freight=euro("48.00"),
+        part_worths=tuple(PartWorth(one.id, euro("30.00")) for one in reversed(positions)),
+    )
+    assert_kept(workshop, workshop.donor(assembly, donor=terms))
+
+
 def test_amounts_keep_the_digits_of_their_currency(workshop: Workshop) -> None:
     for amount in (Money(Decimal("1850"), "JPY"), Money(Decimal("9.875"), "KWD")):
         supplier = workshop.supplier(freight=amount)
@@ -308,14 +370,20 @@ def full_settings() -> ShopSettings:
         ),
         WarrantyTerms(Decimal(500), euro("80.00"), Decimal("0.02"), Decimal("0.1")),
         WorkCalendar("Europe/Berlin", "DE", "BW", closed_on=(date(2031, 12, 24),)),
-        DecisionRules(promise_confidence=Decimal("0.85")),
+        DecisionRules(
+            promise_confidence=Decimal("0.85"),
+            arrival_dependence=ArrivalDependence.ANY,
+            interest_percent_per_year=Decimal("4.5"),
+        ),
         Policy(
+            shelf_worth_percent=Decimal(20),
             safety_critical_sources=(SourceKind.NEW,),
             barred_donor_reasons=(ReasonRetired.FIRE, ReasonRetired.FLOOD),
         ),
         (ComebackExperience(ExperienceKind.NEW, Decimal("0.01"), Decimal(50), 1, 80, "bearing"),),
         (SalvageExperience(Decimal("0.7"), Decimal(10), basis="our yard"),),
         (LifeRecord("bearing", Decimal("1.5"), Decimal(9000), "maker's figure"),),
+        (InspectionExperience(Decimal("0.8"), Decimal(10), 18, 22, "bearing", "bench book"),),
     )
 
 
@@ -346,6 +414,11 @@ def test_a_job(workshop: Workshop) -> None:
         inspection_price=euro("95.00"),
         core_unit_id=unit.id,
         notes="Cutting contract starts on the 17th.",
+        core_back_on=date(2031, 3, 21),
+        waiting=Waiting(WaitingKind.HIRE, euro("31.00"), euro("40.00"), "Hired drive"),
+        standstill_cost_per_day=euro("85.00"),
+        replacement_cost=euro("2400.00"),
+        hours_per_year=Decimal("612.5"),
     )
     assert_kept(workshop, full)
 
@@ -435,6 +508,7 @@ def test_each_kind_of_record_can_be_kept() -> None:
         Characteristic, Part, InterchangeClaim, Unit, Finding, Supplier, Offer, ShopSettings,
         Job, FrozenDecision, SalvagedPart, Reservation, Fitment,
         CautionNote, Supersession, SpecialTool, StockItem, ShimPack, Delivery, Outcome,
+        ExchangeRate,
     }  # fmt: skip
     assert set(records.KINDS) == tested
 

@@ -46,7 +46,7 @@ from shared.interchange.model import Fitment, InterchangeClaim, Part, Supersessi
 from shared.money import Money
 from shared.quantities import Quantity
 from shared.salvage.model import Reservation, SalvagedPart, SalvagedPartState
-from shared.sourcing.model import Delivery, DeliveryLine, Offer, OfferKind, Supplier
+from shared.sourcing.model import Delivery, DeliveryLine, ExchangeRate, Offer, OfferKind, Supplier
 
 T = TypeVar("T")
 
@@ -206,6 +206,12 @@ class Workshop:
             euro("18.40"),
             Decimal(2),
             Decimal(4),
+        )
+        return self.keep(replace(plain, **fields))
+
+    def rate(self, **fields) -> ExchangeRate:
+        plain = ExchangeRate(
+            new_id("xrt"), "SEK", "EUR", Decimal("0.0874"), REMOVED_ON, "Bank's selling rate"
         )
         return self.keep(replace(plain, **fields))
 

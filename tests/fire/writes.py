@@ -7,6 +7,7 @@ before, so that each can be made to fail, and then to succeed.
 import uuid
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from datetime import date, timedelta
 from typing import Any
 
 from api.demo.load import load_scenario
@@ -140,6 +141,20 @@ def finding(ground: Ground) -> dict[str, Any]:
     return bodies.finding(ground.unit, ground.positions[0], ground.characteristic)
 
 
+def offer_with_breaks(ground: Ground) -> dict[str, Any]:
+    """A write of two tables."""
+    prices = (("10", "10.90"), ("25", "9.80"), ("100", "8.10"))
+    breaks = [{"from_quantity": int(n), "price": bodies.money(price)} for n, price in prices]
+    return bodies.offer(ground.supplier, part_id=ground.part, price_breaks=breaks)
+
+
+def exchange_rate(_: Ground) -> dict[str, Any]:
+    """Of a day that no other test has used: there is one rate a day."""
+    number = int(fresh("rate").split()[-1])
+    day = date(2020, 1, 1) + timedelta(days=number)
+    return bodies.exchange_rate(holds_from=day.isoformat(), source=fresh("Bank"))
+
+
 def shelved(ground: Ground) -> tuple[str, str]:
     """A salvaged part on the shelf, its position; each from a donor of its own."""
     released = {"released_on": "2026-02-11"}
@@ -198,6 +213,8 @@ CREATIONS: dict[str, Callable[[Ground], tuple[str, dict[str, Any]]]] = {
     "shop settings": lambda ground: ("/shop-settings", bodies.settings()),
     "supplier": lambda ground: ("/suppliers", bodies.supplier()),
     "offer": lambda ground: ("/offers", bodies.offer(ground.supplier, part_id=ground.part)),
+    "offer with breaks": lambda ground: ("/offers", offer_with_breaks(ground)),
+    "exchange rate": lambda ground: ("/exchange-rates", exchange_rate(ground)),
     "job": lambda ground: ("/jobs", {"unit_id": ground.unit, "complaint": fresh("Noisy")}),
     "salvaged part": lambda ground: ("/salvaged-parts", salvaged_part(ground)),
     "reservation": lambda ground: ("/reservations", reservation(ground)),
@@ -220,6 +237,7 @@ CHANGES: dict[str, dict[str, Any]] = {
     "unit": {"serial_number": None},
     "supplier": {"freight": bodies.money("12.00")},
     "offer": {"price": bodies.money("13.00")},
+    "offer with breaks": {"price_breaks": []},
     "job": {"complaint": "Louder."},
     "salvaged part": {"state": "discarded"},
     "reservation": {"state": "released"},
@@ -242,6 +260,7 @@ RETIRED = (
     "unit",
     "supplier",
     "offer",
+    "offer with breaks",
     "job",
     "reservation",
     "caution",

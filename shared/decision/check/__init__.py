@@ -4,6 +4,7 @@ The first thing wrong is told, with a JSON pointer into the snapshot and the men
 refuses most of this on entry already; a snapshot written by hand has only this.
 """
 
+from shared.decision.check.asked import check_asked
 from shared.decision.check.assembly import (
     check_groups,
     check_operations,
@@ -14,6 +15,8 @@ from shared.decision.check.assembly import (
 from shared.decision.check.job import check_job
 from shared.decision.check.numbers import check_numbers
 from shared.decision.check.offers import check_offers
+from shared.decision.check.other_jobs import check_other_jobs
+from shared.decision.check.rates import check_rates
 from shared.decision.check.references import check_ids
 from shared.decision.check.settings import check_settings
 from shared.decision.check.shelf import check_shelf
@@ -39,3 +42,6 @@ def check_snapshot(snapshot: Snapshot) -> None:
     check_findings(snapshot)
     check_offers(snapshot)
     check_shelf(snapshot)
+    check_rates(snapshot)
+    check_other_jobs(snapshot)
+    check_asked(snapshot)

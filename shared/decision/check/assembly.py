@@ -114,6 +114,12 @@ def check_operations(snapshot: Snapshot) -> None:
                 f"{operation.p90_hours} h is less than the P50 of {operation.p50_hours} h.",
                 "The P90 is the longer of the two.",
             )
+        if operation.kind is OperationKind.INSPECT and operation.position_id is None:
+            raise InvalidInput(
+                f"{at}/position_id",
+                f"An operation of the kind '{operation.kind}' names no position.",
+                "Name the position whose verdict it settles.",
+            )
         opens = operation.kind in (OperationKind.OPEN, OperationKind.CLOSE)
         if opens and operation.access_group_id is None:
             raise InvalidInput(
@@ -127,6 +133,7 @@ def check_parts(snapshot: Snapshot) -> None:
     """Refuse kits and claims that name what is not there, and a kit within itself."""
     require("/assembly/part_id", snapshot.assembly.part_id, snapshot.parts, "part")
     for index, part in enumerate(snapshot.parts):
+        inside: set[str] = set()
         for place, line in enumerate(part.kit_lines):
             at = f"/parts/{index}/kit_lines/{place}"
             require(f"{at}/part_id", line.part_id, snapshot.parts, "part")
@@ -136,7 +143,21 @@ def check_parts(snapshot: Snapshot) -> None:
                 )
             if line.quantity < 1:
                 raise InvalidInput(f"{at}/quantity", "It is below 1.", "Give at least 1.")
+            if line.part_id in inside:
+                raise InvalidInput(
+                    f"{at}/part_id",
+                    f"The kit holds part {line.part_id} by two lines.",
+                    "Give one line with all its pieces.",
+                    "duplicate",
+                )
+            inside.add(line.part_id)
     for index, claim in enumerate(snapshot.claims):
         at = f"/claims/{index}"
         require(f"{at}/part_id", claim.part_id, snapshot.parts, "part")
         require(f"{at}/stand_in_part_id", claim.stand_in_part_id, snapshot.parts, "part")
+        if claim.rework_p90_hours < claim.rework_p50_hours:
+            raise InvalidInput(
+                f"{at}/rework_p90_hours",
+                f"{claim.rework_p90_hours} h is less than the P50 of {claim.rework_p50_hours} h.",
+                "The P90 is the longer of the two.",
+            )

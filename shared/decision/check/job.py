@@ -5,7 +5,11 @@ from shared.decision.check.numbers import check_probability
 from shared.decision.check.references import require
 from shared.decision.snapshot import Snapshot
 from shared.errors import InvalidInput
+from shared.money import Money
 from shared.sourcing.calendar import local_time
+
+LARGEST_PER_DAY_MINOR = 10**8
+"""What a day of waiting may cost: over the longest calendar it still sums to what a plan holds."""
 
 
 def check_job(snapshot: Snapshot) -> None:
@@ -41,5 +45,27 @@ def check_job(snapshot: Snapshot) -> None:
         raise InvalidInput(
             "/job/horizon_hours", "It is 0.", "Give the running hours for which it must last."
         )
+    if job.hours_per_year is not None and job.hours_per_year <= 0:
+        raise InvalidInput(
+            "/job/hours_per_year", "It is 0.", "Give the running hours a year, or leave it out."
+        )
+    _check_per_day(snapshot)
     for index, group_id in enumerate(job.opened_group_ids):
         require(f"/job/opened_group_ids/{index}", group_id, snapshot.access_groups, "access group")
+
+
+def _check_per_day(snapshot: Snapshot) -> None:
+    """Refuse what each day of waiting costs where it would run beyond what is counted with."""
+    job = snapshot.job
+    amounts = {"standstill_cost_per_day": job.standstill_cost_per_day}
+    if job.waiting is not None:
+        amounts["waiting/cost_per_day"] = job.waiting.cost_per_day
+        amounts["waiting/price_per_day"] = job.waiting.price_per_day
+    for name, money in amounts.items():
+        if money is not None and money.minor > LARGEST_PER_DAY_MINOR:
+            most = Money.of_minor(LARGEST_PER_DAY_MINOR, money.currency).amount
+            raise InvalidInput(
+                f"/job/{name}/amount",
+                f"{money.amount} {money.currency} is more than a day may cost.",
+                f"Give at most {most}.",
+            )

@@ -1,12 +1,15 @@
 """Suppliers and offers."""
 
-from shared.decision.check.numbers import check_chance
+from shared.decision.check.numbers import check_chance, check_whole
 from shared.decision.check.references import require
 from shared.decision.snapshot import Snapshot
 from shared.errors import InvalidInput
 from shared.sourcing.calendar import clock_time
 from shared.sourcing.lead_time import check_quotes
-from shared.sourcing.model import Offer, OfferKind
+from shared.sourcing.model import BelowMinimum, Offer, OfferKind, Supplier
+
+MOST_PIECES = 1_000_000
+LONGEST_TERM_DAYS = 3_650
 
 
 def check_offers(snapshot: Snapshot) -> None:
@@ -17,6 +20,7 @@ def check_offers(snapshot: Snapshot) -> None:
                 clock_time(supplier.order_cutoff, "order_cutoff")
             except InvalidInput as error:
                 raise error.below(f"/suppliers/{index}") from None
+        _check_order_terms(f"/suppliers/{index}", supplier)
     for index, offer in enumerate(snapshot.offers):
         at = f"/offers/{index}"
         require(f"{at}/supplier_id", offer.supplier_id, snapshot.suppliers, "supplier")
@@ -32,10 +36,96 @@ def check_offers(snapshot: Snapshot) -> None:
                     "More would come back than was paid.",
                     "Give at most the deposit.",
                 )
+            for name in ("return_within_days", "refund_within_days"):
+                days = getattr(offer.core, name)
+                if days is not None:
+                    check_whole(f"{at}/core/{name}", days, 0, LONGEST_TERM_DAYS)
+        _check_quantities(at, offer)
+        _check_breaks(at, offer)
         try:
             check_quotes(offer.p50_days, offer.p90_days)
         except InvalidInput as error:
             raise error.below(at) from None
+
+
+def _check_order_terms(at: str, supplier: Supplier) -> None:
+    """A fee goes with the word that small orders are taken for one, and that word with a fee."""
+    takes_a_fee = supplier.below_minimum is BelowMinimum.FEE
+    if supplier.small_order_fee is not None and not takes_a_fee:
+        raise InvalidInput(
+            f"{at}/small_order_fee",
+            f"A fee is given, but below the minimum the order is '{supplier.below_minimum}'.",
+            f"Give below_minimum as '{BelowMinimum.FEE}', or leave the fee out.",
+            "fee-without-below-minimum",
+        )
+    if takes_a_fee and supplier.small_order_fee is None:
+        raise InvalidInput(
+            f"{at}/small_order_fee",
+            "Small orders are taken for a fee, and none is given.",
+            "Give the fee, or another below_minimum.",
+            "fee-missing",
+        )
+    if takes_a_fee and supplier.minimum_order is None:
+        raise InvalidInput(
+            f"{at}/minimum_order",
+            "A fee is taken below a minimum order, and none is given.",
+            "Give the minimum order, or leave the fee and below_minimum out.",
+            "minimum-missing",
+        )
+
+
+def _check_quantities(at: str, offer: Offer) -> None:
+    """Packs, least and available quantities are possible, and of goods that can be pooled."""
+    check_whole(f"{at}/pack_quantity", offer.pack_quantity, 1, MOST_PIECES)
+    check_whole(f"{at}/minimum_quantity", offer.minimum_quantity, 1, MOST_PIECES)
+    if offer.available_quantity is not None:
+        check_whole(f"{at}/available_quantity", offer.available_quantity, 0, MOST_PIECES)
+    given = {
+        "price_breaks": bool(offer.price_breaks),
+        "pack_quantity": offer.pack_quantity > 1,
+        "minimum_quantity": offer.minimum_quantity > 1,
+        "available_quantity": offer.available_quantity is not None,
+    }
+    wrong = next((name for name, is_given in given.items() if is_given), None)
+    if wrong is not None and offer.kind is OfferKind.SERVICE:
+        raise InvalidInput(
+            f"{at}/{wrong}",
+            "A service is priced piece by piece.",
+            "Leave it out: packs, breaks and quantities are of goods.",
+            "not-of-a-service",
+        )
+    if wrong not in (None, "available_quantity") and offer.core is not None:
+        raise InvalidInput(
+            f"{at}/{wrong}",
+            "An exchange item with a core deposit is bought piece by piece.",
+            "Leave it out, or leave out the core.",
+            "not-with-a-core",
+        )
+
+
+def _check_breaks(at: str, offer: Offer) -> None:
+    """Breaks rise in quantity and never in price."""
+    before, price = 1, offer.price
+    for place, one in enumerate(offer.price_breaks):
+        pointer = f"{at}/price_breaks/{place}"
+        check_whole(f"{pointer}/from_quantity", one.from_quantity, 2, MOST_PIECES)
+        if one.from_quantity <= before:
+            raise InvalidInput(
+                f"{pointer}/from_quantity",
+                f"The break from {one.from_quantity} on does not begin above the one before, "
+                f"from {before} on: they overlap.",
+                "Give the breaks by rising quantity, each quantity once.",
+                "breaks-overlap",
+            )
+        if one.price.minor > price.minor:
+            raise InvalidInput(
+                f"{pointer}/price/amount",
+                f"{one.price.amount} from {one.from_quantity} on is more than {price.amount} "
+                "for fewer.",
+                "Give a price that is not above the one before.",
+                "break-dearer",
+            )
+        before, price = one.from_quantity, one.price
 
 
 def _check_target(at: str, offer: Offer) -> None:

@@ -33,6 +33,7 @@ def _records(snapshot: Snapshot) -> Mapping[str, Iterable[WithId]]:
         "suppliers": snapshot.suppliers,
         "offers": snapshot.offers,
         "salvaged_parts": snapshot.salvaged_parts,
+        "exchange_rates": snapshot.exchange_rates,
     }
 
 

@@ -6,15 +6,25 @@ from shared.decision.check.numbers import check_chance, check_probability
 from shared.decision.settings import ShopSettings
 from shared.decision.snapshot import Snapshot
 from shared.errors import InvalidInput
-from shared.sourcing.calendar import check_calendar
+from shared.sourcing.calendar import check_calendar, day_zero
 
 
 def check_settings(snapshot: Snapshot) -> None:
     """Refuse a calendar, rules or experience that cannot be worked with."""
     try:
         check_shop_settings(snapshot.settings)
+        _check_is_ever_open(snapshot)
     except InvalidInput as error:
         raise error.below("/settings") from None
+
+
+def _check_is_ever_open(snapshot: Snapshot) -> None:
+    """Refuse a calendar in which, seen from the day of the answer, the shop never works."""
+    calendar = snapshot.settings.calendar
+    try:
+        day_zero(snapshot.as_of, calendar)
+    except InvalidInput as error:
+        raise error if error.pointer == "/as_of" else error.below("/calendar") from None
 
 
 def check_shop_settings(settings: ShopSettings) -> None:
@@ -51,6 +61,10 @@ def check_shop_settings(settings: ShopSettings) -> None:
         pointer = f"/salvage_experience/{index}"
         check_belief(pointer, salvage.prior_mean, salvage.prior_weight)
         check_count(f"{pointer}/good", salvage.good, salvage.trials)
+    for index, looked in enumerate(settings.inspection_experience):
+        pointer = f"/inspection_experience/{index}"
+        check_belief(pointer, looked.prior_mean, looked.prior_weight)
+        check_count(f"{pointer}/conforming", looked.conforming, looked.trials)
     for index, life in enumerate(settings.life_records):
         for name in ("shape", "scale_hours"):
             if getattr(life, name) <= 0:

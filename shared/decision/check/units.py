@@ -23,6 +23,7 @@ def check_units(snapshot: Snapshot) -> None:
             raise InvalidInput(f"{at}/upper_hours", f"{high} is less than {low}.", "Swap the two.")
         if unit.kind is UnitKind.DONOR:
             _check_donor(at, unit)
+            check_part_worths(f"{at}/donor/part_worths", unit, snapshot)
             if unit.released_on is None or unit.released_on > today:
                 raise InvalidInput(
                     f"{at}/released_on",
@@ -53,6 +54,36 @@ def _check_donor(at: str, unit: Unit) -> None:
         check_quotes(terms.p50_days, terms.p90_days)
     except InvalidInput as error:
         raise error.below(f"{at}/donor") from None
+
+
+def check_part_worths(at: str, unit: Unit, snapshot: Snapshot) -> None:
+    """Refuse worths of what is no position, told twice, or more in all than the rest is worth."""
+    terms = unit.donor
+    if terms is None or not terms.part_worths:
+        return
+    own = unit.assembly_id == snapshot.assembly.id
+    seen: set[str] = set()
+    for place, one in enumerate(terms.part_worths):
+        if own:
+            require(f"{at}/{place}/position_id", one.position_id, snapshot.positions, "position")
+        if one.position_id in seen:
+            raise InvalidInput(
+                f"{at}/{place}/position_id",
+                f"The worth of {one.position_id} is told twice.",
+                "Give each position's worth once.",
+                "duplicate",
+            )
+        seen.add(one.position_id)
+    parts = sum(one.worth.minor for one in terms.part_worths)
+    rest = terms.remainder_worth.minor if terms.remainder_worth else 0
+    if parts > rest:
+        raise InvalidInput(
+            at,
+            f"Its parts are worth more than its complete rest, unit {unit.id}.",
+            "Give as worth of a part what the rest loses without it: together at most "
+            "remainder_worth.",
+            "worth-beyond-rest",
+        )
 
 
 def check_characteristics(snapshot: Snapshot) -> None:

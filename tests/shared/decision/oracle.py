@@ -9,7 +9,8 @@ from functools import cache
 from itertools import product
 from typing import NamedTuple
 
-from shared.decision.case import PlanningCase, Source
+from shared.decision.case import CostClass, PlanningCase, Source
+from shared.sourcing.model import ArrivalDependence, BelowMinimum
 
 ONE = 10**9
 
@@ -32,10 +33,14 @@ def weight(chance: int) -> int:
         return int(exact.to_integral_value(ROUND_FLOOR))
 
 
-def all_choices(case: PlanningCase, confidence: int) -> list[Choice]:
+def all_choices(case: PlanningCase, confidence: int, risk_limit: int | None = None) -> list[Choice]:
     """Every choice that keeps the rules and arrives at some time, best first."""
     judge = _Judge(case, confidence)
-    judged = (judge.judge(sources) for sources in judge.choices(judge.root))
+    judged = (
+        judge.judge(sources)
+        for sources in judge.choices(judge.root)
+        if risk_limit is None or sum(source.risk for source in sources) <= risk_limit
+    )
     return sorted(choice for choice in judged if choice is not None)
 
 
@@ -91,12 +96,16 @@ class _Judge:
         waiting = self.waiting(paid)
         if waiting is None:
             return None
+        bought = self.bought(sources, paid)
+        if bought is None:
+            return None
         minutes = sum(s.bench_minutes for s in sources)
         minutes += sum(self.charges[c].bench_minutes for c in paid)
         at = {s.position_id: s.id for s in sources}
+        ready = self.ready(waiting, minutes)
         return Choice(
-            self.objective(sources, needed, paid),
-            self.ready(waiting, minutes),
+            self.objective(sources, needed, paid) + bought + self.waited(ready),
+            ready,
             len(paid),
             tuple(at.get(p, "\U0010ffff") for p in self.order),
             tuple(sorted(s.id for s in sources)),
@@ -174,6 +183,88 @@ class _Judge:
         lost = sum(getattr(s, f"core_credit_{side}") for s in sources if s.core_charge in needed)
         return sum(getattr(line, side) for line in lines) + lost
 
+    def bought(self, sources: tuple[Source, ...], paid: list[str]) -> int | None:
+        """Least that packs, top-ups and fees come to, less freight waived; None: not to be had.
+
+        Every number of packs up to the last break and the need is tried, every top-up that makes a
+        difference, with and without fee and freight.
+        """
+        side = "price" if self.case.counts_price else "cost"
+        orders = [c for c in paid if self.charges[c].order is not None]
+        total = 0
+        grouped: dict[str | None, list] = {c: [] for c in [None, *orders]}
+        for item in self.case.items:
+            pieces = sum(n for s in sources for i, n in s.purchases if i == item.id)
+            at = item.order_charge if item.order_charge in orders else None
+            grouped[at].append(self.numbers(item, pieces))
+        for order, items in grouped.items():
+            value = sum(
+                amount
+                for holder in [*sources, *(self.charges[c] for c in paid)]
+                for charge_id, amount in holder.goods_values
+                if charge_id == order
+            )
+            amounts = [
+                amount
+                for bought in product(*items)
+                for extra in self.extras(order, value + sum(p.cost * n for n, p in bought), side)
+                for amount in [sum(getattr(p, side) * n for n, p in bought) + extra]
+            ]
+            if not amounts:
+                return None
+            total += min(amounts)
+        return total
+
+    @staticmethod
+    def numbers(item, pieces: int) -> list:
+        """(Packs, tier) that are allowed for so many pieces."""
+        if pieces == 0:
+            return [(0, item.tiers[0])]
+        highest = max(item.tiers[-1].from_packs, pieces)
+        allowed = []
+        for packs in range(1, highest + 1):
+            just_enough = packs * item.pack_quantity >= pieces > (packs - 1) * item.pack_quantity
+            enough = packs * item.pack_quantity >= pieces
+            begins = packs in [tier.from_packs for tier in item.tiers]
+            if not just_enough and not (enough and begins):
+                continue
+            if item.available is not None and packs * item.pack_quantity > item.available:
+                continue
+            tier = [t for t in item.tiers if t.from_packs <= packs][-1:]
+            allowed += [(packs, t) for t in tier]
+        return allowed
+
+    def extras(self, order: str | None, value: int, side: str) -> list[int]:
+        """What top-up and fee may come to, less the freight that is not paid then."""
+        if order is None:
+            return [0]
+        terms = self.charges[order].order
+        freight = sum(
+            getattr(line, side)
+            for line in self.charges[order].lines
+            if line.cost_class is CostClass.FREIGHT
+        )
+        found = []
+        for top_up in {0, terms.minimum - value, (terms.free_from or 0) - value}:
+            if top_up < 0:
+                continue
+            short = value + top_up < terms.minimum
+            if terms.below is BelowMinimum.REFUSED:
+                short = value < terms.minimum
+            if short and terms.below is not BelowMinimum.FEE:
+                continue
+            amount = top_up + short * getattr(terms, f"fee_{side}")
+            is_free = terms.free_from is not None and value + top_up >= terms.free_from
+            found.append(amount - is_free * freight)
+        return found
+
+    def waited(self, ready: int) -> int:
+        side = "price_by_day" if self.case.counts_price else "cost_by_day"
+        return sum(
+            (getattr(w, side) + (getattr(w, side)[-1],) * (ready + 1))[ready]
+            for w in self.case.waiting
+        )
+
     def waiting(self, paid: list[str]) -> int | None:
         vans: dict[str, list[str]] = {}
         for charge_id in paid:
@@ -184,6 +275,12 @@ class _Judge:
                 )
         for day in range(self.days):
             slowest = [min(self.on(table, day) for table in tables) for tables in vans.values()]
+            if self.case.arrival_dependence is ArrivalDependence.ANY:
+                late = sum(ONE - chance for chance in slowest)
+                left = ONE - self.confidence
+                if late <= left + (100 if left else 0) and 0 not in slowest:
+                    return day
+                continue
             if 0 in slowest or (self.confidence == ONE and any(c < ONE for c in slowest)):
                 continue
             if sum(min(self.budget + 1, weight(c)) for c in slowest) > self.budget:

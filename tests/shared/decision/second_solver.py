@@ -10,14 +10,20 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_array
 
-from shared.decision.case import PlanningCase
+from shared.decision.case import CostClass, PlanningCase
+from shared.sourcing.model import ArrivalDependence, BelowMinimum
 from tests.shared.decision.oracle import weight
 
 
-def cheapest_objective(case: PlanningCase, confidence: int, deadline: int) -> int | None:
+def cheapest_objective(
+    case: PlanningCase, confidence: int, deadline: int, risk_limit: int | None = None
+) -> int | None:
     """Least objective of any plan ready by a day; None: there is none."""
     model = _Model()
-    _Writer(case, confidence, deadline, model).write()
+    writer = _Writer(case, confidence, deadline, model)
+    writer.write()
+    if risk_limit is not None:
+        model.row([(writer.x[s.id], s.risk) for s in case.sources], -np.inf, risk_limit)
     return model.solve()
 
 
@@ -37,6 +43,7 @@ class _Model:
         return len(self.cost) - 1
 
     def row(self, terms: list[tuple[int, float]], low: float, high: float) -> None:
+        """One row; a variable may stand in it more than once."""
         self.entries += [(len(self.low), index, factor) for index, factor in terms]
         self.low.append(low)
         self.high.append(high)
@@ -62,9 +69,13 @@ class _Model:
 class _Writer:
     def __init__(self, case: PlanningCase, confidence: int, deadline: int, model: _Model) -> None:
         self.case, self.model, self.deadline = case, model, deadline
+        self.confidence = confidence
+        self.is_any = case.arrival_dependence is ArrivalDependence.ANY
         self.budget = weight(confidence)
+        if self.is_any:  # in 10^-6, to keep the numbers small
+            self.budget = (10**9 - confidence) / 1000 + (0.1 if confidence < 10**9 else 0)
         self.least_chance = 10**9 if confidence == 10**9 else 1
-        side = "price" if case.counts_price else "cost"
+        side = self.side = "price" if case.counts_price else "cost"
         self.x = {
             s.id: model.variable(sum(getattr(line, side) for line in s.lines)) for s in case.sources
         }
@@ -92,7 +103,95 @@ class _Writer:
         self.in_place()
         self.limits()
         self.refit()
+        self.orders(self.items())
         self.days()
+        self.waiting()
+
+    def items(self) -> dict:
+        """Packs of each item: one whole number for each tier, and whether the tier holds."""
+        model, worth = self.model, defaultdict(list)
+        for item in self.case.items:
+            size = item.pack_quantity
+            need = [
+                (self.x[s.id], n) for s in self.case.sources for i, n in s.purchases if i == item.id
+            ]
+            most = sum(n for _, n in need)
+            big = most + max(tier.from_packs for tier in item.tiers) * size
+            less = [(index, -n) for index, n in need]
+            packs, held = [], []
+            ends = [t.from_packs - 1 for t in item.tiers[1:]] + [big]
+            for tier, end in zip(item.tiers, ends, strict=True):
+                n = model.variable(getattr(tier, self.side), upper=big)
+                holds, at_break = model.variable(), model.variable()
+                packs.append((n, size))
+                held.append((holds, 1))
+                worth[item.order_charge].append((n, tier.cost))
+                model.row([(n, 1), (holds, -tier.from_packs)], 0, np.inf)
+                model.row([(n, 1), (holds, -end)], -np.inf, 0)
+                model.row([(n, 1), (at_break, big)], -np.inf, tier.from_packs + big)
+                model.row([(n, size), *less, (at_break, -big * size)], -np.inf, size - 1)
+            model.row(held, 0, 1)
+            model.row([*held, *((index, -1) for index, _ in need)], -np.inf, 0)
+            model.row([*packs, *less], 0, np.inf)
+            if item.available is not None:
+                model.row(packs, 0, item.available)
+        return worth
+
+    def orders(self, worth: dict) -> None:
+        model = self.model
+        holders = [(self.x[s.id], s) for s in self.case.sources]
+        holders += [(self.y[c.id], c) for c in self.case.charges if not c.is_open]
+        for index, holder in holders:
+            for charge_id, amount in holder.goods_values:
+                worth[charge_id].append((index, amount))
+        for charge in self.case.charges:
+            if charge.order is None:
+                continue
+            terms, opened, value = charge.order, self.y[charge.id], worth[charge.id]
+            free_from = terms.free_from or 0
+            top_up = model.variable(1, upper=max(terms.minimum, free_from))
+            freight = sum(
+                getattr(line, self.side)
+                for line in charge.lines
+                if line.cost_class is CostClass.FREIGHT
+            )
+            if terms.below is BelowMinimum.REFUSED:
+                model.row([*value, (opened, -terms.minimum)], 0, np.inf)
+            else:
+                can_fee = float(terms.below is BelowMinimum.FEE)
+                small = model.variable(getattr(terms, f"fee_{self.side}"), upper=can_fee)
+                all_terms = [(top_up, 1), (opened, -terms.minimum), (small, terms.minimum)]
+                model.row([*value, *all_terms], 0, np.inf)
+            if terms.free_from is not None:
+                free = model.variable(-freight)
+                model.row([(free, 1), (opened, -1)], -np.inf, 0)
+                model.row([*value, (top_up, 1), (free, -free_from)], 0, np.inf)
+
+    def waiting(self) -> None:
+        """One variable for each ready day; ready no sooner than arrival and bench days allow."""
+        case, model = self.case, self.model
+        if not case.waiting:
+            return
+        ready = [
+            model.variable(sum(getattr(w, f"{self.side}_by_day")[day] for w in case.waiting))
+            for day in range(self.deadline + 1)
+        ]
+        model.row([(index, 1) for index in ready], 1, 1)
+        bench_days = model.variable(upper=10**4)
+        minutes = [(index, -minutes) for index, minutes in self.minutes()]
+        model.row([(bench_days, case.bench_minutes_per_day), *minutes], 0, np.inf)
+        terms = [(index, day) for day, index in enumerate(ready)]
+        terms += [(index, -day) for day, index in enumerate(self.e)]
+        terms.append((bench_days, -1))
+        if case.starts_on_day_zero:
+            terms.append((self.e[0], 1))
+        model.row(terms, 0, np.inf)
+
+    def minutes(self) -> list:
+        return [
+            *((self.x[s.id], s.bench_minutes) for s in self.case.sources),
+            *((self.y[c.id], c.bench_minutes) for c in self.case.charges if not c.is_open),
+        ]
 
     def at(self, position_id):
         return [s for s in self.case.sources if s.position_id == position_id]
@@ -204,8 +303,7 @@ class _Writer:
     def days(self) -> None:
         case, model = self.case, self.model
         model.row([(e, 1) for e in self.e], 1, 1)
-        minutes = [(self.x[s.id], s.bench_minutes) for s in case.sources]
-        minutes += [(self.y[c.id], c.bench_minutes) for c in case.charges if not c.is_open]
+        minutes = self.minutes()
         for day, used in enumerate(self.e):
             working_days = self.deadline - day + (day == 0 and case.starts_on_day_zero)
             minutes.append((used, -working_days * case.bench_minutes_per_day))
@@ -224,6 +322,8 @@ class _Writer:
                     chances = self.tables[charge.lead_table_id]
                     chance = chances[min(day, len(chances) - 1)]
                     weighs = weight(chance) if chance else 0
+                    if self.is_any:
+                        weighs = (10**9 - chance) / 1000
                     if chance < self.least_chance or weighs > self.budget:
                         model.row([(self.y[charge.id], 1), (used, 1)], -np.inf, 1)
                     else:

@@ -11,6 +11,8 @@ from shared.decision.case import (
     LeadTable,
     PlanningCase,
     Source,
+    StockItem,
+    Tier,
 )
 
 P90 = 900_000_000
@@ -49,6 +51,17 @@ def keep(position_id: str, **fields) -> Source:
 def order(charge_id: str, freight: int, table_id: str | None = None, **fields) -> Charge:
     line = AmountLine(CostClass.FREIGHT, "freight", freight, freight)
     return Charge(charge_id, "order", charge_id, (line,), table_id, **fields)
+
+
+def item(item_id: str, *tiers: tuple[int, int], **fields) -> StockItem:
+    """Goods by the pack: (from so many packs, cost of each); price as cost."""
+    return StockItem(item_id, item_id, tuple(Tier(n, cost, cost) for n, cost in tiers), **fields)
+
+
+def takes(source_id: str, position_id: str, item_id: str, pieces: int, charges=(), **fields):
+    """A new part taken from an item's packs."""
+    purchases = ((item_id, pieces),)
+    return replace(new(source_id, position_id, 0, charges, purchases=purchases, **fields), lines=())
 
 
 def case(sources, charges=(), tables=(), positions=("bearing", "seal"), **fields) -> PlanningCase:

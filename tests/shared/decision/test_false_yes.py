@@ -255,7 +255,7 @@ def test_a_used_unit_comes_with_what_must_be_looked_at_first():
     told = " ".join(plan.notes)
     assert "'ratio 18'" in told
     assert "inspect before fitting: brake" in told
-    assert "15%: NOT counted" in told
+    assert "a chance of 15%: the supplier replaces it without charge" in told
 
 
 def test_hours_and_worth_that_are_not_on_record_are_said_to_be_missing():

@@ -1,0 +1,243 @@
+"""Which inputs to move, in which direction, and in what order: the likely nearest first."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from shared.condition.model import Unit
+from shared.condition.verdict import standing_findings
+from shared.decision.build import Built
+from shared.decision.case import Plan
+from shared.decision.charges import order_day
+from shared.decision.exposure import Exposure, Key, Rough
+from shared.decision.lead_slack import Delivery, lead_guess
+from shared.decision.movable import (
+    donor_lead_time,
+    donor_price,
+    freight,
+    lead_time,
+    offer_price,
+    reading,
+    replacement_cost,
+)
+from shared.decision.movable_chances import comeback_chance, life, proof_of
+from shared.decision.planned import PlannedPosition
+from shared.decision.reading_zones import limits_of, range_of
+from shared.decision.result import BreakEvenKind
+from shared.decision.snapshot import Snapshot
+from shared.decision.what_if import Input
+from shared.money import Money
+from shared.sourcing.model import Offer
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """An input in one direction; ``share``: estimated distance, in shares of its value.
+
+    ``guess``: estimated last value that holds; ``rival``: the sources of the plan that draws level
+    there. ``edges``: values at which the cost may jump.
+    ``planned`` and ``limits``: of a reading, the position that it is of and its limits.
+    """
+
+    input: Input
+    is_up: bool
+    is_chosen: bool
+    share: float | None = None
+    guess: Decimal | None = None
+    rival: tuple[str, ...] = ()
+    edges: tuple[Decimal, ...] = ()
+    planned: PlannedPosition | None = None
+    limits: tuple[Decimal, ...] = ()
+    position_ids: tuple[str, ...] = ()
+
+
+def candidates(
+    snapshot: Snapshot, built: Built, best: Plan, rivals: Sequence[Plan]
+) -> tuple[Candidate, ...]:
+    """All inputs worth moving: the nearest of each kind and direction before all others.
+
+    Then the nearest unchosen price of each position (the whole unit's routes included), then what
+    is left, by estimated distance; what has no estimate comes last. ``rivals`` are known plans.
+    """
+    exposure = Exposure(built)
+    plan = exposure.of_plan(best)
+    others = exposure.rivals(best, rivals)
+    found = [
+        *_by_key(snapshot, built, exposure, plan, others),
+        *_proofs(snapshot, built, best),
+        *_lead_times(snapshot, built, best),
+        *_readings(snapshot, built),
+    ]
+    return _ordered(found)
+
+
+def _ordered(found: Sequence[Candidate]) -> tuple[Candidate, ...]:
+    by_share = sorted(found, key=_distance)
+    firsts: list[Candidate] = []
+    seen: set[object] = set()
+    for one in by_share:
+        group = (one.input.kind, one.is_up)
+        if group not in seen:
+            seen.add(group)
+            firsts.append(one)
+    seconds = []
+    covered: set[str] = set()
+    for one in by_share:
+        if one.is_chosen or one.input.kind is not BreakEvenKind.PRICE:
+            continue
+        if not covered.issuperset(one.position_ids):
+            covered.update(one.position_ids)
+            if one not in firsts:
+                seconds.append(one)
+    rest = [one for one in by_share if one not in firsts and one not in seconds]
+    return (*firsts, *seconds, *rest)
+
+
+def _distance(one: Candidate) -> tuple[bool, float, str, bool]:
+    return one.share is None, one.share or 0.0, one.input.path, one.is_up
+
+
+def _by_key(
+    snapshot: Snapshot, built: Built, exposure: Exposure, plan: Rough, others: Sequence[Rough]
+) -> Iterator[Candidate]:
+    """Prices, freight, chances and lives: chosen ones for the worse, others for the better."""
+    for key, positions in sorted(exposure.positions_of.items()):
+        is_chosen = key in plan.parts
+        moved = _input(snapshot, key)
+        if moved is None:
+            continue
+        # A longer life is for the better, a higher price or chance for the worse.
+        is_up = is_chosen is not (key[0] == "life")
+        near = exposure.nearest(plan, others, key)
+        share = guess = None
+        if near is not None and moved.current > 0:
+            share = near.share
+            by = Decimal(repr(share)) * moved.current
+            guess = moved.current + by if is_up else max(Decimal(0), moved.current - by)
+        yield Candidate(
+            input=moved,
+            is_up=is_up,
+            is_chosen=is_chosen,
+            share=share,
+            guess=guess if key[0] != "life" else None,
+            rival=near.source_ids if near is not None else (),
+            edges=_band_edges(snapshot, built, key),
+            position_ids=tuple(sorted(positions)),
+        )
+
+
+def _input(snapshot: Snapshot, key: Key) -> Input | None:
+    kind, name = key
+    if kind == "price":
+        return offer_price(snapshot, _offer(snapshot, name))
+    if kind == "donor":
+        return donor_price(snapshot, _unit(snapshot, name))
+    if kind == "replacement":
+        cost = snapshot.job.replacement_cost
+        return None if cost is None else replacement_cost(snapshot, cost)
+    if kind == "freight":
+        return freight(snapshot, next(s for s in snapshot.suppliers if s.id == name))
+    if kind == "chance":
+        return comeback_chance(snapshot, snapshot.settings.comeback_experience[int(name)])
+    return life(snapshot, snapshot.settings.life_records[int(name)])
+
+
+def _offer(snapshot: Snapshot, offer_id: str) -> Offer:
+    return next(offer for offer in snapshot.offers if offer.id == offer_id)
+
+
+def _unit(snapshot: Snapshot, unit_id: str) -> Unit:
+    return next(unit for unit in snapshot.units if unit.id == unit_id)
+
+
+def _band_edges(snapshot: Snapshot, built: Built, key: Key) -> tuple[Decimal, ...]:
+    """Prices just below which another mark-up holds: there the customer's price may jump.
+
+    A supplier's terms need no such care: as orders may be topped up, none gets cheaper by a dearer
+    piece.
+    """
+    if key[0] != "price":
+        return ()
+    offer = _offer(snapshot, key[1])
+    if offer.price.currency != snapshot.settings.currency or offer.part_id is None:
+        return ()
+    bands = built.draft.pricing.rules.parts_markup
+    step = Money.of_minor(1, offer.price.currency).amount
+    return tuple(band.cost_from.amount - step for band in bands if band.cost_from is not None)
+
+
+def _proofs(snapshot: Snapshot, built: Built, best: Plan) -> Iterator[Candidate]:
+    """How often donors' parts prove good: for the worse where the plan counts on one."""
+    proofs = {charge.id for charge in built.case.charges if charge.kind == "proof"}
+    if not proofs:
+        return
+    is_chosen = not proofs.isdisjoint(best.charge_ids)
+    for experience in snapshot.settings.salvage_experience:
+        yield Candidate(proof_of(snapshot, experience), not is_chosen, is_chosen)
+
+
+def _lead_times(snapshot: Snapshot, built: Built, best: Plan) -> Iterator[Candidate]:
+    """Lead times of what the plan awaits; of no bearing where no day is asked and none costs."""
+    if built.deadline is None and not built.case.waiting:
+        return
+    days = built.case.last_day if built.deadline is None else built.deadline
+    for moved, delivery in _deliveries(snapshot, built, best, days):
+        guess = lead_guess(built, best, delivery)
+        share = None
+        if guess is not None and moved.current > 0:
+            share = max(0.0, float(guess / moved.current) - 1)
+        yield Candidate(moved, is_up=True, is_chosen=True, share=share, guess=guess)
+
+
+def _deliveries(
+    snapshot: Snapshot, built: Built, best: Plan, days: int
+) -> Iterator[tuple[Input, Delivery]]:
+    """What the plan awaits: goods and services of its offers, donors that have to be fetched."""
+    bench, draft = built.bench, built.draft
+    for charge_id in best.charge_ids:
+        kind, _, rest = charge_id.partition(":")
+        if kind == "delivery" and rest in bench.offers:
+            offer = _offer(snapshot, rest)
+            day = order_day(draft, bench.suppliers[offer.supplier_id])
+            quotes = Delivery(charge_id, offer.p50_days, offer.p90_days, day)
+            yield lead_time(snapshot, offer, days), quotes
+        elif kind == "donor" and (terms := bench.units[rest].donor) and not terms.is_owned:
+            quotes = Delivery(charge_id, terms.p50_days, terms.p90_days, draft.order_day_of[None])
+            yield donor_lead_time(snapshot, _unit(snapshot, rest), days), quotes
+
+
+def _readings(snapshot: Snapshot, built: Built) -> Iterator[Candidate]:
+    """Readings on the unit's own parts, both ways."""
+    bench = built.bench
+    characteristics = {one.id: one for one in snapshot.characteristics}
+    by_position: dict[str, list[PlannedPosition]] = {}
+    for planned in bench.planned:
+        for position in (planned.position, *bench.inside(planned.position)):
+            if position is planned.position or not bench.is_resolved(planned.position):
+                by_position.setdefault(position.id, []).append(planned)
+    for finding in standing_findings(bench.findings_of(bench.unit.id)):
+        measured, characteristic = finding.measured, characteristics.get(finding.characteristic_id)
+        places = [
+            planned
+            for planned in by_position.get(finding.position_id, ())
+            if planned.piece is None or finding.piece in (None, planned.piece)
+        ]
+        if measured is None or characteristic is None or not places:
+            continue
+        limits = limits_of(characteristic, measured.unit)
+        if not limits:
+            continue
+        name = f"{characteristic.name}, {places[0].name}"
+        lowest, highest = range_of(finding, limits)
+        moved = reading(snapshot, finding, name, lowest, highest)
+        near = min(abs(limit - measured.value) for limit in limits)
+        scale = abs(measured.value) or Decimal(1)
+        for is_up in (False, True):
+            yield Candidate(
+                moved,
+                is_up,
+                is_chosen=True,
+                share=float(near / scale),
+                planned=places[0],
+                limits=limits,
+            )
