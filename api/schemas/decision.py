@@ -49,7 +49,7 @@ from api.schemas.sourcing_records import (
 )
 from api.schemas.units import FindingInSnapshot, UnitInSnapshot
 from shared.decision.result import DecisionResult
-from shared.decision.snapshot import Aim, Snapshot
+from shared.decision.snapshot import Aim, Asked, Snapshot
 
 _HASH = re.compile(r"[0-9a-f]{64}")
 SnapshotHash = Annotated[
@@ -68,7 +68,9 @@ class AskedFields(Body):
     """How much of an answer is wanted; the recommended plan does not depend on it."""
 
     alternatives: UpToTen = Field(
-        default=3, description="How many plans that a person would call different.", examples=[3]
+        default=Asked().alternatives,
+        description="How many plans that a person would call different.",
+        examples=[3],
     )
     differ_in: UpToTen = Field(
         default=1, description="In how many ways they differ from one another.", examples=[1]
@@ -79,12 +81,12 @@ class AskedFields(Body):
         examples=[False],
     )
     break_evens: UpToFifty = Field(
-        default=6,
+        default=Asked().break_evens,
         description="How many inputs are looked at: how far each may move before the plan changes.",
         examples=[6],
     )
     settlings: UpToFifty = Field(
-        default=4,
+        default=Asked().settlings,
         description="How many open verdicts are looked at: what settling each is worth.",
         examples=[4],
     )

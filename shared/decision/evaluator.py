@@ -4,11 +4,11 @@ The second opinion on the solver: it shares no formulation with it, only the cas
 arithmetic of days. A rule that is broken has the key that ``infeasible.py`` uses for it.
 """
 
+from bisect import bisect_left
 from collections import Counter
 from collections.abc import Iterable, Mapping
 
 from shared.decision.case import (
-    CHANCE_ONE,
     AmountLine,
     CasePosition,
     CaseSet,
@@ -122,14 +122,18 @@ def ready_chance(case: PlanningCase, plan: Plan, day: int) -> float:
 
 def shipment_chances(case: PlanningCase, opened: Iterable[Charge], day: int) -> list[int]:
     """Chance (10^-9) of each shipment to be there by the end of a day: that of its slowest line."""
+    return [min(chance_on(table, day) for table in tables) for tables in _shipments(case, opened)]
+
+
+def _shipments(case: PlanningCase, opened: Iterable[Charge]) -> list[list[LeadTable]]:
+    """What arrives together, each as the lead tables of its lines."""
     tables: dict[str, LeadTable] = {table.id: table for table in case.lead_tables}
-    slowest: dict[tuple[str, str], int] = {}
+    found: dict[tuple[str, str], list[LeadTable]] = {}
     for charge in opened:
         if charge.lead_table_id is not None:
             key = ("shipment", charge.shipment) if charge.shipment else ("charge", charge.id)
-            chance = chance_on(tables[charge.lead_table_id], day)
-            slowest[key] = min(chance, slowest.get(key, CHANCE_ONE))
-    return list(slowest.values())
+            found.setdefault(key, []).append(tables[charge.lead_table_id])
+    return list(found.values())
 
 
 def _chosen(case: PlanningCase, source_ids: Iterable[str]) -> tuple[Source, ...]:
@@ -294,13 +298,21 @@ def _more_than_refit(case: PlanningCase, chosen: tuple[Source, ...]) -> list[str
 
 
 def _arrival_day(case: PlanningCase, opened: tuple[Charge, ...], confidence: int) -> int | None:
-    """First day on which all is there with the confidence (10^-9); None: there is none."""
+    """First day on which all is there with the confidence (10^-9); None: there is none.
+
+    Chances never fall from one day to the next, so that the days may be halved.
+    """
     dependence = case.arrival_dependence
     budget = budget_of(confidence, dependence)
-    last = max((len(table.chance_by_day) for table in case.lead_tables), default=1)
-    for day in range(last):
-        chances = shipment_chances(case, opened, day)
+    shipments = _shipments(case, opened)
+
+    def is_met(day: int) -> bool:
+        chances = [min(chance_on(table, day) for table in tables) for tables in shipments]
         weights = sum(capped_weight(chance, confidence, dependence) for chance in chances)
-        if weights <= budget and meets_confidence(chances, confidence, dependence):
-            return day
-    return None
+        return weights <= budget and meets_confidence(chances, confidence, dependence)
+
+    lengths = (len(table.chance_by_day) for tables in shipments for table in tables)
+    last = max(lengths, default=1) - 1
+    if not is_met(last):
+        return None
+    return bisect_left(range(last), True, key=is_met)

@@ -41,7 +41,9 @@ class Weighing:
         unchosen = [
             source
             for source in self.built.case.sources
-            if source.id not in chosen and not source.resolves_children
+            if source.id not in chosen
+            and not source.resolves_children
+            and source.only_while_closed is None  # to a person one way with refitting it
         ]
         late = {s.id: told for s in unchosen if (told := self._too_late(s)) is not None}
         left = [source for source in unchosen if source.id not in late]

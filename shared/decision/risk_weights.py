@@ -14,7 +14,7 @@ from shared.life.weibull import LifeSpec
 
 WEIGHT_SCALE = 1_000_000
 LEAST_SURVIVAL = 1e-9
-_NOT_WEIGHED = frozenset({SourceKind.PART_BY_PART, SourceKind.RETIRE})
+_NOT_WEIGHED = frozenset({SourceKind.PART_BY_PART})
 
 
 def risk_weight(spec: LifeSpec, warranty_hours: float) -> int:

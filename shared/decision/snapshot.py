@@ -84,8 +84,8 @@ class Asked:
     alternatives: int = 3
     differ_in: int = 1
     has_risk_axis: bool = False
-    break_evens: int = 6
-    settlings: int = 4
+    break_evens: int = 3
+    settlings: int = 2
     effort: Decimal = Decimal(20)
 
 

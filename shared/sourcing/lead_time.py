@@ -12,6 +12,7 @@ Chances of a table are integers in 10^-9, so that sums and products repeat exact
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 from math import ceil, erfc, exp, log, prod, sqrt
 from statistics import NormalDist
 
@@ -137,6 +138,7 @@ def mean_days(p50_days: Decimal, p90_days: Decimal) -> float:
 # --- by working day, in whole numbers ------------------------------------------------------------
 
 
+@lru_cache(maxsize=1024)
 def chance_by_day(
     p50_days: Decimal, p90_days: Decimal, order_day: int, last_day: int
 ) -> tuple[int, ...]:

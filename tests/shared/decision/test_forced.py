@@ -98,7 +98,11 @@ def told(typical) -> dict[str, Exclusion]:
 
 def test_every_unchosen_source_has_one_reason_the_whole_units_too(typical, told):
     best = solve(typical.case, Query(typical.confidence, typical.deadline)).plan
-    fills = {s.id for s in typical.case.sources if not s.resolves_children}
+    fills = {
+        s.id
+        for s in typical.case.sources
+        if not s.resolves_children and s.only_while_closed is None
+    }
     assert set(told) == fills - set(best.source_ids)
     assert any(one.position_id == "whole" for one in told.values())
 
