@@ -9,6 +9,7 @@ import httpx
 _FILTERS = {
     "shop-settings": (),
     "suppliers": ("name",),
+    "exchange-rates": ("currency", "in_currency"),
     "supersessions": ("earlier_part_id", "assembly_id"),
     "access-groups": ("assembly_id",),
     "positions": ("assembly_id",),

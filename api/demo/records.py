@@ -13,10 +13,18 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
-STORIES = ("shop", "log-feed-drive", "dosing-pump", "hydraulic-motor", "starter-clutch")
+STORIES = (
+    "shop",
+    "log-feed-drive",
+    "dosing-pump",
+    "hydraulic-motor",
+    "starter-clutch",
+    "second-mill",
+)
 RESOURCES = (
     "shop-settings",
     "suppliers",
+    "exchange-rates",
     "parts",
     "assemblies",
     "supersessions",

@@ -12,7 +12,7 @@ from typing import Any
 import httpx
 from rich.console import Console
 
-from api.demo import show
+from api.demo import show, show_decision
 from api.demo.calls import Caller, CallRefused
 from api.demo.load import LoadRefused, count_records, load_scenario
 from api.demo.records import SeedRecord
@@ -166,8 +166,8 @@ def _service_writer(caller: Caller, console: Console, ids: Ids) -> None:
     _lead_time(caller, console)
     job = ids["j-log-feed"]
     show.say(console, "\nEvery way to get the customer going again, side by side:")
-    result = caller.get(f"/v1/jobs/{job}/options", as_of=AS_OF)
-    show.decision(console, result)
+    result = caller.get(f"/v1/jobs/{job}/options", as_of=AS_OF, break_evens="12", settlings="4")
+    show_decision.decision(console, result)
     show.title(console, "Keeping the choice")
     show.say(console, "Frozen with its inputs, plans, who and why:")
     body: Json = {"plan_id": result["recommended"], "decided_by": "counter", "as_of": AS_OF}
@@ -210,10 +210,11 @@ def _lead_time(caller: Caller, console: Console) -> None:
 
 
 def _small_jobs(caller: Caller, console: Console, ids: Ids) -> None:
-    show.title(console, "Three smaller jobs, one line each")
+    show.title(console, "Three smaller jobs, in short")
     for key, name in _SMALL_JOBS.items():
         result = caller.get(f"/v1/jobs/{ids[key]}/options", as_of=AS_OF)
-        show.answer(console, show.one_line(result, name))
+        show.answer(console, show_decision.one_line(result, name))
+        show_decision.in_short(console, result)
 
 
 @contextlib.contextmanager

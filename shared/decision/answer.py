@@ -4,6 +4,7 @@ The effort is shared: first the recommended plan and the routes, then the fronti
 then the alternatives and what would change the answer. What it does not reach is told.
 """
 
+from decimal import Decimal
 from math import exp
 
 from shared.decision.alternatives import best_plans
@@ -13,14 +14,21 @@ from shared.decision.build import Built, asked_confidence
 from shared.decision.case import FrontPoint, Plan, Query
 from shared.decision.figures import chance_number
 from shared.decision.frontier import earliest_ready_day, frontier
+from shared.decision.lasting import not_counted
 from shared.decision.part_out import part_out
-from shared.decision.reasons import infeasibility, planner_of, source_exclusions
+from shared.decision.reasons import (
+    NOT_LOOKED_FAR_ENOUGH,
+    infeasibility,
+    planner_of,
+    source_exclusions,
+)
 from shared.decision.result import (
     BreakEven,
     DecisionResult,
     Effort,
     Exclusion,
     FrontierPoint,
+    Infeasibility,
     PartOut,
     PlanView,
     RiskPoint,
@@ -33,7 +41,7 @@ from shared.decision.route_views import RouteAnswers
 from shared.decision.search import solver_name
 from shared.decision.settling import settlings
 from shared.decision.snapshot import Snapshot
-from shared.decision.solver import SolverStopped
+from shared.decision.solver import Solution, SolverStopped
 from shared.decision.told import cautions, position_verdict
 from shared.decision.view import number, plan_id, plan_view
 from shared.decision.ways import ways
@@ -85,11 +93,7 @@ class Inquiry:
             frontier=frontier_view,
             verdicts=tuple(position_verdict(built, planned) for planned in built.bench.planned),
             exclusions=excluded,
-            infeasibility=(
-                None
-                if best is not None
-                else infeasibility(built, self._earliest_day(points), self.planner)
-            ),
+            infeasibility=self._infeasibility(solution, points),
             cautions=cautions(built),
             is_proven_optimal=solution.report.is_proven,
             alternatives=alternatives,
@@ -142,6 +146,15 @@ class Inquiry:
             valid_to_on=days[point.valid_to_day] if point.valid_to_day < last_day else None,
         )
 
+    def _infeasibility(
+        self, solution: Solution, points: tuple[FrontPoint, ...]
+    ) -> Infeasibility | None:
+        if solution.plan is not None:
+            return None
+        if not solution.report.is_proven:
+            return NOT_LOOKED_FAR_ENOUGH
+        return infeasibility(self.built, self._earliest_day(points), self.planner)
+
     def _earliest_day(self, points: tuple[FrontPoint, ...]) -> int | None:
         """First day by which anything is ready with the asked chance; None: nothing ever is."""
         if points:
@@ -179,14 +192,20 @@ class Inquiry:
             plan_id=self._keep(point.plan),
             outlay=self._money(point.outlay),
             promise_on=self.built.days[point.ready_day],
-            comeback_probability=chance_number(self._comeback(point.risk)),
+            comeback_probability=self._comeback(point),
         )
 
-    def _comeback(self, risk: int) -> float:
-        """Chance of a comeback in the warranty, by a plan's summed weight and the first cause."""
+    def _comeback(self, point: RiskFrontPoint) -> Decimal | None:
+        """Chance of a comeback in the warranty, by a plan's summed weight and the first cause.
+
+        None where of some part nothing is on record: what stands in for it is no chance to tell.
+        """
+        if not_counted(self.built, point.plan):
+            return None
         snapshot = self.built.bench.snapshot
         warranty = float(snapshot.settings.warranty.warranty_hours)
-        return 1 - cause_survival(snapshot, warranty) * exp(-risk / WEIGHT_SCALE)
+        survives = cause_survival(snapshot, warranty) * exp(-point.risk / WEIGHT_SCALE)
+        return chance_number(1 - survives)
 
     def _break_evens(self, best: Plan | None) -> tuple[BreakEven, ...]:
         if best is None or self.asked.break_evens == 0:

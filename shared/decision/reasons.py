@@ -81,6 +81,15 @@ def infeasibility(
     return Infeasibility(found.told or (_NOT_KNOWN,), detail, promise, found.relaxation)
 
 
+NOT_LOOKED_FAR_ENOUGH = Infeasibility(
+    (_NOT_KNOWN,),
+    "Whether anything meets what is asked was not worked out within the search limit: ask with "
+    "more effort.",
+    None,
+)
+"""No plan was found, and none was proven impossible."""
+
+
 @dataclass(frozen=True, slots=True)
 class _Contradiction:
     """Requirements that cannot hold together, in words, and the cheapest single way out."""

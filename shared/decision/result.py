@@ -441,13 +441,14 @@ class RiskPoint:
     """A plan that no other beats in outlay, date and chance of a comeback together.
 
     ``outlay`` is the expected total without what comebacks are expected to cost: here the risk is
-    an axis of its own.
+    an axis of its own. ``comeback_probability`` None: of some part nothing is on record;
+    on the axis it then stands with the worst that is known.
     """
 
     plan_id: str
     outlay: Money
     promise_on: date
-    comeback_probability: Decimal
+    comeback_probability: Decimal | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -467,7 +468,10 @@ class Effort:
 
 @dataclass(frozen=True, slots=True)
 class DecisionResult:
-    """The whole answer. ``recommended`` None: nothing meets what is asked."""
+    """The whole answer. ``recommended`` None: nothing meets what is asked, or nothing was found.
+
+    Which of the two, ``infeasibility`` tells.
+    """
 
     engine_version: str
     snapshot_hash: str

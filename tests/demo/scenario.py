@@ -31,6 +31,28 @@ def with_taken(unit: dict[str, Any], parts: list[dict[str, Any]]) -> dict[str, A
     return {**unit, "taken_position_ids": taken}
 
 
+def demands_of(job_key: str, assembly_id: str) -> list[dict[str, Any]]:
+    """What the other jobs that have no parts yet call for of an assembly's parts, by rising id."""
+    found = bodies()
+    units = {unit["id"]: unit for unit in found["units"]}
+    others = [
+        job
+        for job in found["jobs"]
+        if job["id"] != job_key
+        and job["state"] in ("booked-in", "measured")
+        and units[job["unit_id"]]["assembly_id"] == assembly_id
+    ]
+    wanted: dict[str, int] = {}
+    for position in found["positions"]:
+        if others and position["assembly_id"] == assembly_id and "part_id" in position:
+            pieces = position.get("quantity", 1) * len(others)
+            wanted[position["part_id"]] = wanted.get(position["part_id"], 0) + pieces
+    return [
+        {"part_id": part_id, "quantity": wanted[part_id], "jobs": len(others)}
+        for part_id in sorted(wanted)
+    ]
+
+
 def snapshot_of(job_key: str, **changes: Any) -> Snapshot:
     """The snapshot of one of the scenario's jobs; ``changes`` replace whole members."""
     all_bodies = bodies()
@@ -62,6 +84,8 @@ def snapshot_of(job_key: str, **changes: Any) -> Snapshot:
         "claims": of_assembly("interchange-claims"),
         "findings": [f for f in all_bodies["findings"] if f["position_id"] in position_ids],
         "suppliers": all_bodies["suppliers"],
+        "exchange_rates": all_bodies["exchange-rates"],
+        "demands": demands_of(job_key, assembly_id),
         "offers": [
             o
             for o in all_bodies["offers"]

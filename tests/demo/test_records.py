@@ -22,12 +22,13 @@ from shared.decision.snapshot import Job
 from shared.fasteners.model import SpecialTool, StockItem
 from shared.interchange.model import Fitment, InterchangeClaim, Part, Supersession
 from shared.salvage.model import Reservation, SalvagedPart
-from shared.sourcing.model import Delivery, Offer, Supplier
+from shared.sourcing.model import Delivery, ExchangeRate, Offer, Supplier
 from tests.demo.scenario import AS_OF, bodies
 
 KINDS: dict[str, type[Any]] = {
     "shop-settings": ShopSettings,
     "suppliers": Supplier,
+    "exchange-rates": ExchangeRate,
     "parts": Part,
     "assemblies": assemblies.Assembly,
     "supersessions": Supersession,
@@ -93,6 +94,7 @@ def test_every_figure_of_experience_says_that_it_is_invented():
         *settings.comeback_experience,
         *settings.salvage_experience,
         *settings.life_records,
+        *settings.inspection_experience,
     )
     assert entries
     assert all("invented" in (entry.basis or "") for entry in entries)

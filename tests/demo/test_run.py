@@ -9,6 +9,17 @@ import pytest
 from api.demo.run import SHOP, run_demo
 from api.demo.server import ServerFailed, command_line, running_server
 
+DEEPER = [
+    "What it may come to, and when",
+    "Other good plans",
+    "Price against date: the cheapest plan for every date wanted",
+    "What would change the answer",
+    "Look closer first?",
+    "Why not",
+    "If it were parted out instead",
+    "For the customer",
+]
+
 
 @pytest.fixture
 def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
@@ -45,6 +56,11 @@ def test_the_demo_ends_cleanly_and_can_be_read_in_80_columns_without_colour(
     assert text.count("curl -sS") == 11
     assert len([line for line in text.splitlines() if "margin" in line]) == 1
     lines = [line.rstrip() for line in text.splitlines()]
+    headings = [line.rstrip("- ") for line in lines if line.endswith("-----")]
+    assert [one for one in headings if one in DEEPER] == DEEPER
+    for_the_customer = "\n".join(lines).partition("For the customer ---")[2].partition("\n\n")[0]
+    assert "1055.99 EUR" in for_the_customer
+    assert "Puddleford" not in for_the_customer, "no supplier is told to the customer"
     for piece in pieces_of_the_readme():
         assert piece in "\n".join(lines), "run the demo and put into the README what it prints"
     paragraph = lines[next(n for n, one in enumerate(lines) if one.startswith("Parts from")) :]

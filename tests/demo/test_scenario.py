@@ -13,7 +13,7 @@ from shared.assemblies.model import Grade
 from shared.condition.model import Finding, Verdict
 from shared.decision.decide import decide
 from shared.decision.result import DecisionResult, PlanView, ReasonCode, Route
-from shared.decision.snapshot import Snapshot
+from shared.decision.snapshot import Asked, Snapshot
 from shared.money import Money
 from shared.quantities import Quantity
 from shared.sourcing.model import Offer
@@ -38,12 +38,14 @@ def measured_again(snapshot: Snapshot) -> Snapshot:
 
 @cache
 def drive() -> Snapshot:
-    return measured_again(snapshot_of(DRIVE))
+    """The drive's job, with nothing asked besides the plans."""
+    quickly = Asked(alternatives=1, break_evens=0, settlings=0)
+    return replace(measured_again(snapshot_of(DRIVE)), asked=quickly)
 
 
 @cache
 def drive_decision() -> DecisionResult:
-    return decide(drive())
+    return decide(replace(drive(), asked=Asked(break_evens=6, settlings=4)))
 
 
 def recommended(result: DecisionResult) -> PlanView:
@@ -125,6 +127,38 @@ def test_every_plan_of_the_drive_comes_apart_into_lines_that_sum_exactly():
         assert plan.price.amount - plan.cost.amount == plan.margin.amount
 
 
+def test_the_makers_drive_is_quoted_in_crowns_and_counted_at_the_newest_rate():
+    new = best_of(drive_decision(), Route.NEW)
+    unit = next(a for a in new.amounts if a.label.startswith("Log feed drive"))
+    # 32300.00 SEK at 0.0912 is 2945.76 EUR; with the unit mark-up of 12 % 3299.25 EUR.
+    assert (unit.cost.amount, unit.price.amount) == (Decimal("2945.76"), Decimal("3299.25"))
+    assert any("0.0912" in one for one in drive_decision().assumptions)
+
+
+def test_a_finer_gauge_at_the_doubtful_shaft_pays_and_a_look_at_the_renewed_bearing_does_not():
+    settlings = {one.position_id: one for one in drive_decision().settlings}
+    assert settlings["p-mid-shaft"].is_worthwhile
+    assert settlings["p-mid-shaft"].cost.amount == Decimal("18.27")  # 0.3 h at 58.00, + 5 %
+    assert settlings["p-inner-bearing"].is_worthwhile is False
+    assert settlings["p-wheel"].is_worthwhile is None, "no record tells how likely a crack is"
+
+
+def test_parted_out_the_drive_would_yield_what_the_second_mill_waits_for():
+    found = drive_decision().part_out
+    assert found is not None
+    kept = {line.position_id: line.worth.amount for line in found.lines if line.is_kept}
+    # The used dog clutch is 95.00; the used shaft 165.00, good with 77.3373 %.
+    assert kept == {"p-dog": Decimal("95.00"), "p-mid-shaft": Decimal("127.61")}
+    # Less 0.6 h at 34.00 and the disposal of 9.00.
+    assert found.yielded.amount == Decimal("222.61") - Decimal("20.40") - 9
+
+
+def test_something_would_change_the_answer_and_each_change_is_named():
+    near = [one for one in drive_decision().break_evens if one.changes_at is not None]
+    assert near
+    assert all(one.becomes and one.detail for one in near)
+
+
 # --- one input changed ----------------------------------------------------------------------
 
 
@@ -181,11 +215,20 @@ def test_with_both_donors_gone_nothing_gets_cheaper():
     )
 
 
+@cache
+def small(job: str) -> DecisionResult:
+    return decide(snapshot_of(job))
+
+
+def charged(plan: PlanView, cost_class: str) -> Decimal:
+    return sum((a.price.amount for a in plan.amounts if a.cost_class == cost_class), Decimal(0))
+
+
 # --- the smaller jobs -----------------------------------------------------------------------
 
 
 def test_the_dosing_pump_is_rebuilt_from_one_kit_that_is_paid_once():
-    plan = recommended(decide(snapshot_of("j-dosing-pump")))
+    plan = recommended(small("j-dosing-pump"))
     assert plan.route is Route.REBUILD
     for position_id in ("dp-p-suction", "dp-p-discharge", "dp-p-diaphragm", "dp-p-ring"):
         assert filling(plan, position_id) == "kit"
@@ -193,7 +236,7 @@ def test_the_dosing_pump_is_rebuilt_from_one_kit_that_is_paid_once():
 
 
 def test_the_hydraulic_motor_cannot_be_rebuilt_because_nobody_sells_its_rotor_set():
-    result = decide(snapshot_of("j-hydraulic-motor"))
+    result = small("j-hydraulic-motor")
     rebuild = next(view for view in result.routes if view.route is Route.REBUILD)
     assert not rebuild.is_feasible
     assert any("Rotor" in reason or "ring" in reason for reason in rebuild.reasons)
@@ -202,7 +245,7 @@ def test_the_hydraulic_motor_cannot_be_rebuilt_because_nobody_sells_its_rotor_se
 
 
 def test_the_starter_clutch_takes_cage_and_race_from_one_and_the_same_donor():
-    plan = recommended(decide(snapshot_of("j-starter-clutch")))
+    plan = recommended(small("j-starter-clutch"))
     donors = {
         line.donor_unit_id for line in plan.lines if line.position_id in ("sc-p-sprag", "sc-p-race")
     }
@@ -215,3 +258,25 @@ def test_without_its_donor_the_starter_clutch_gets_a_bought_set_or_a_new_unit():
     plan = recommended(decide(replace(snapshot, units=own)))
     assert all(line.donor_unit_id is None for line in plan.lines)
     assert plan.route in (Route.REBUILD, Route.NEW)
+
+
+def test_the_dosing_pumps_customer_runs_a_hired_pump_until_the_day_it_is_ready():
+    plan = recommended(small("j-dosing-pump"))
+    days = (plan.readiness.promise_on - date(2031, 3, 3)).days
+    assert charged(plan, "waiting") == days * Decimal("8.00")
+
+
+def test_each_day_without_the_hydraulic_motor_counts_and_is_not_billed():
+    plan = recommended(small("j-hydraulic-motor"))
+    days = (plan.readiness.promise_on - date(2031, 3, 3)).days
+    assert charged(plan, "standstill") == days * Decimal("35.00")
+    assert not any(a.is_billed for a in plan.amounts if a.cost_class == "standstill")
+
+
+def test_another_starter_unit_is_compared_and_comes_dearer_than_the_donors_clutch():
+    retire = best_of(small("j-starter-clutch"), Route.RETIRE)
+    assert charged(retire, "replacement") == Decimal("690.00")
+    assert retire.expected_total.amount > (
+        recommended(small("j-starter-clutch")).expected_total.amount
+    )
+    assert charged(recommended(small("j-starter-clutch")), "small-order-fee") == Decimal("8.00")
