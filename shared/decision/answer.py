@@ -39,6 +39,7 @@ from shared.decision.risk_frontier import RiskFrontPoint, risk_frontier
 from shared.decision.risk_weights import WEIGHT_SCALE
 from shared.decision.route_views import RouteAnswers
 from shared.decision.search import solver_name
+from shared.decision.settings import SourceKind
 from shared.decision.settling import settlings
 from shared.decision.snapshot import Snapshot
 from shared.decision.solver import Solution, SolverStopped
@@ -130,10 +131,21 @@ class Inquiry:
             )
             return ()
         try:
-            return frontier(self.built.case, self.built.confidence, planner=self.planner)
+            return frontier(
+                self.built.case, self.built.confidence, self._undated(), planner=self.planner
+            )
         except SolverStopped:
             self.budget.leave_out("the price-against-date frontier")
             return ()
+
+    def _undated(self) -> frozenset[str]:
+        """Sources that no frontier of dates holds: when another machine is at hand is not known."""
+        found = frozenset(s.id for s in self.built.case.sources if s.kind == SourceKind.RETIRE)
+        if found:
+            self.built.draft.assume(
+                "The frontiers leave another machine out: when it is at hand is not on record."
+            )
+        return found
 
     def _frontier_point(self, point: FrontPoint) -> FrontierPoint:
         days, last_day = self.built.days, self.built.case.last_day
@@ -185,7 +197,8 @@ class Inquiry:
     def _risk_frontier(self) -> tuple[RiskFrontPoint, ...]:
         if not self.asked.has_risk_axis:
             return ()
-        return risk_frontier(self.built.case, self.built.confidence, budget=self.budget)
+        case, confidence = self.built.case, self.built.confidence
+        return risk_frontier(case, confidence, self._undated(), budget=self.budget)
 
     def _risk_point(self, point: RiskFrontPoint) -> RiskPoint:
         return RiskPoint(
