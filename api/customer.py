@@ -5,6 +5,7 @@ from datetime import date
 from api.schemas.customer import CustomerOption, CustomerOptions
 from shared.decision.result import DecisionResult, PlanView
 from shared.decision.snapshot import Snapshot
+from shared.decision.told import TELL_THE_CUSTOMER
 
 
 def customer_options(snapshot: Snapshot, result: DecisionResult) -> CustomerOptions:
@@ -31,7 +32,7 @@ def customer_options(snapshot: Snapshot, result: DecisionResult) -> CustomerOpti
             for plan in plans
             if plan.customer is not None
         ),
-        cautions=result.cautions,
+        cautions=tuple(one for one in result.cautions if one != TELL_THE_CUSTOMER),
     )
 
 

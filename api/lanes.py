@@ -180,7 +180,7 @@ class Lanes(Lane):
             return super().submit(fn, *args, **kwargs)
         answer = self._calculations.submit(fn, *args, **kwargs)
         client = watching.get()
-        if client is not None:
+        if client is not None and not _stores(request_scope.get()):
             client.watch()
         return answer
 
@@ -192,6 +192,11 @@ class Lanes(Lane):
         """End the threads."""
         self._calculations.shutdown(wait, cancel_futures=cancel_futures)
         super().shutdown(wait, cancel_futures=cancel_futures)
+
+
+def _stores(scope: Any) -> bool:
+    """Whether a request is one that stores something: sent whole it is done, whoever waits."""
+    return bool(scope["route_handler"].opt.get("stores"))
 
 
 def _calculates(scope: Any) -> bool:

@@ -1,5 +1,6 @@
 """The schemas of the API's document: pydantic writes them, with bounds on whatever goes out."""
 
+import re
 from collections.abc import Iterable, Iterator
 from typing import Any, Final
 
@@ -121,8 +122,18 @@ def _tidy(schema: Any) -> Any:
         elif key != "title":
             tidied[_RENAMED.get(key, key)] = _tidy(value)
     if isinstance(tidied.get("description"), str):
-        tidied["description"] = " ".join(tidied["description"].replace("``", "").split())
+        tidied["description"] = _told(tidied["description"])
     return tidied
+
+
+def _told(docstring: str) -> str:
+    """Return a docstring as whoever writes JSON reads it.
+
+    >>> _told("``until`` None:\\n    without end; If-None-Match")
+    'until null: without end; If-None-Match'
+    """
+    words = " ".join(docstring.replace("``", "").split())
+    return re.sub(r"(?<!-)\bNone\b(?!-)", "null", words)
 
 
 def _references(value: Any) -> Iterator[str]:

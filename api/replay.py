@@ -27,6 +27,8 @@ _TOTALS: Final = frozenset(
 )
 _HOW: Final = ("/engine_version", "/effort")
 """Members that tell how it was computed, not what came out."""
+_TOIL: Final = ("/effort/used", "/effort/solves")
+"""How long was searched: no part of the answer, and another on another kind of machine."""
 
 
 class _Now(NamedTuple):
@@ -151,13 +153,14 @@ def _explained(
 def _sorted_differences(stored: Any, again: Any, *, is_older: bool) -> list[Difference]:
     """Return the differences, those that matter most first, each kind in the order of the result.
 
-    Of an older result only what it has is compared, and not how it was come by.
+    Of an older result only what it has is compared, and not how it was come by; of no result how
+    long was searched.
     """
     if again is None:
         return []
-    found = list(_differences("", stored, again, is_older))
-    if is_older:
-        found = [one for one in found if not one.pointer.startswith(_HOW)]
+    left_out = _HOW if is_older else _TOIL
+    found = _differences("", stored, again, is_older)
+    found = (one for one in found if not one.pointer.startswith(left_out))
     return sorted(found, key=lambda one: _MATTERS.index(one.matter))
 
 

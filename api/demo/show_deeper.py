@@ -107,7 +107,7 @@ def _advice(one: Json) -> str:
         return "look first."
     if one["is_worthwhile"] is False:
         return "does not pay."
-    if one["worthwhile_between"]:
+    if one["worthwhile_between"] and one["chance_conforming"] is None:
         return f"pays if it is good with a chance {_between(one)}, which is not on record."
     return "whether it pays is not known."
 

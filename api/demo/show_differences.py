@@ -6,7 +6,6 @@ from api.demo.show import Json, route_word, several
 
 _ARROW = " -> "
 _WHOLE = "the whole unit: "
-_PART_BY_PART = "part by part"
 
 
 def differences(before: Json, after: Json) -> list[str]:
@@ -35,7 +34,7 @@ def _from(line: Json) -> str:
 def becomes(changes: list[str], about: str = "") -> str:
     """Changes of a plan in one clause; one that names what ``about`` is about leads.
 
-    >>> becomes(["the whole unit: part by part -> New pump from A Counter"])
+    >>> becomes(["the whole unit: a repair part by part -> New pump from A Counter"])
     'New pump from A Counter instead of a repair part by part'
     >>> becomes(["Seal: kept -> Seal 3 from B", "Cup: kept -> Cup 2 from B"], "Cup")
     'Cup: Cup 2 from B instead of kept, and 1 more change'
@@ -61,6 +60,5 @@ def _told(change: str) -> str:
         return change
     position, _, before = was.rpartition(": ")
     if change.startswith(_WHOLE):
-        before = before.replace(_PART_BY_PART, "a repair part by part")
         return f"{then} instead of {before}"
     return f"{position}: {then} instead of {before}"

@@ -56,7 +56,12 @@ _DECISIONS = list_query("DecisionQuery", DecisionHead, lists_of(FrozenDecision),
     summary="Every way to get the customer going again, side by side",
     tags=[TAG],
     sync_to_thread=True,
-    opt={**needs(Right.READ), "query": OptionsQuery, "answer": DecisionResult},
+    opt={
+        **needs(Right.READ),
+        "query": OptionsQuery,
+        "answer": DecisionResult,
+        "problems": ("state-conflict",),  # no settings, so nothing is worked out
+    },
 )
 def read_options(job_id: FromPath[str], request: AnyRequest) -> Response[bytes]:
     """Compute the options of a job from what is stored, as of the moment asked or of now."""
@@ -75,7 +80,12 @@ def read_options(job_id: FromPath[str], request: AnyRequest) -> Response[bytes]:
     summary="The options of a job as the customer may see them",
     tags=[TAG],
     sync_to_thread=True,
-    opt={**needs(Right.READ), "query": CustomerOptionsQuery, "answer": CustomerOptions},
+    opt={
+        **needs(Right.READ),
+        "query": CustomerOptionsQuery,
+        "answer": CustomerOptions,
+        "problems": ("state-conflict",),
+    },
 )
 def read_customer_options(job_id: FromPath[str], request: AnyRequest) -> Response[bytes]:
     """Compute the options of a job, and tell those in time without cost, margin and supplier."""

@@ -17,6 +17,7 @@ from typing import Annotated, Any, NoReturn, TypeVar
 
 import msgspec
 from pydantic import (
+    AfterValidator,
     BaseModel,
     BeforeValidator,
     ConfigDict,
@@ -197,6 +198,16 @@ def plain(value: Decimal) -> str:
     return format(value, "f")
 
 
+def without_last_zeros(value: Decimal) -> Decimal:
+    """Return a decimal without the zeros that end its fraction.
+
+    >>> [str(without_last_zeros(Decimal(text))) for text in ("7.50", "20.000", "100", "0.000001")]
+    ['7.5', '20', '100', '0.000001']
+    """
+    text = plain(value)
+    return Decimal(text.rstrip("0").rstrip(".")) if "." in text else value
+
+
 def read_decimal(value: object) -> Decimal:
     """Read a decimal from its text; a decimal already read passes."""
     if isinstance(value, Decimal):
@@ -273,6 +284,7 @@ HoursPerYearText = Annotated[
 EffortText = Annotated[
     Decimal,
     decimal_between("0.000001", "100", "more than 0, at most 100"),
+    AfterValidator(without_last_zeros),  # part of a hash: 7.50 asks what 7.5 asks
     _AS_TEXT,
     _UNSIGNED_SCHEMA,
 ]

@@ -73,11 +73,15 @@ class AskedFields(Body):
         examples=[3],
     )
     differ_in: UpToTen = Field(
-        default=1, description="In how many ways they differ from one another.", examples=[1]
+        default=1,
+        description="At how many positions any two of them differ in what a person would call"
+        " another way.",
+        examples=[1],
     )
     has_risk_axis: Flag = Field(
         default=False,
-        description="Whether the chance of a comeback is an axis besides outlay and date.",
+        description="Whether the trade-off is also told with the chance of a comeback as its third"
+        " side, besides price and date (risk_frontier).",
         examples=[False],
     )
     break_evens: UpToFifty = Field(
@@ -92,8 +96,9 @@ class AskedFields(Body):
     )
     effort: EffortText = Field(
         default=Decimal(20),
-        description="Bound of all searches together, in the solver's deterministic time: about"
-        " seconds. What is not reached is told.",
+        description="How long may be searched, all searches together: about so many seconds,"
+        " counted in steps of the search, so that the same question has the same answer on every"
+        " machine. What was left out for want of it is told.",
         examples=["20"],
     )
 

@@ -130,12 +130,14 @@ class OptionsQuery(CustomerOptionsQuery):
     )
     differ_in: UpToTenInAddress = Field(
         default=Asked().differ_in,
-        description="In how many ways they differ from one another.",
+        description="At how many positions any two of them differ in what a person would call"
+        " another way.",
         examples=[1],
     )
     has_risk_axis: FlagInAddress = Field(
         default=Asked().has_risk_axis,
-        description="Whether the chance of a comeback is an axis besides outlay and date.",
+        description="Whether the trade-off is also told with the chance of a comeback as its third"
+        " side, besides price and date (risk_frontier).",
         examples=[False],
     )
     break_evens: UpToFiftyInAddress = Field(
@@ -150,8 +152,9 @@ class OptionsQuery(CustomerOptionsQuery):
     )
     effort: EffortText = Field(
         default=Asked().effort,
-        description="Bound of all searches together, in the solver's deterministic time: about"
-        " seconds. What is not reached is told.",
+        description="How long may be searched, all searches together: about so many seconds,"
+        " counted in steps of the search, so that the same question has the same answer on every"
+        " machine. What was left out for want of it is told.",
         examples=["20"],
     )
 

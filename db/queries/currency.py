@@ -1,6 +1,6 @@
 """One shop, one currency: amounts of two are never summed, so they are never taken.
 
-Only what others ask of the shop may be in theirs: a supplier's terms and his offers, which a
+Only what others ask of the shop may be in theirs: a supplier's terms and its offers, which a
 decision counts by a dated exchange rate.
 """
 

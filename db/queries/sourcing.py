@@ -41,7 +41,7 @@ def _check_supplier(session: Session, principal: Principal, supplier: Supplier) 
 def _check_supplier_change(
     session: Session, principal: Principal, before: Supplier, after: Supplier
 ) -> None:
-    """A supplier's offers are in his currency: it changes only while he has none."""
+    """A supplier's offers are in its currency, which changes only while it has none."""
     currency = after.freight.currency
     if currency == before.freight.currency:
         return
@@ -53,9 +53,9 @@ def _check_supplier_change(
     if other is not None:
         raise InvalidInput(
             "/freight/currency",
-            f"The supplier would count in {currency}; his offer {other} is in"
+            f"The supplier would count in {currency}; its offer {other} is in"
             f" {before.freight.currency}.",
-            f"Keep {before.freight.currency}, or record the supplier anew with his new offers.",
+            f"Keep {before.freight.currency}, or record the supplier anew with its new offers.",
             "currency-other",
         )
 
@@ -68,7 +68,7 @@ def _check_offer(session: Session, principal: Principal, offer: Offer) -> None:
         offer.supplier_id,
         "/supplier_id",
         "supplier",
-        steady=True,  # his currency
+        steady=True,  # its currency
     )
     for table, name, record_id in (
         (parts, "part", offer.part_id),
@@ -246,8 +246,11 @@ EXCHANGE_RATES: Final = Mapped(
     filters=("currency", "in_currency"),
     ranges=("holds_from",),
     sorts=("holds_from",),
-    is_kept=True,
     unique=(("shop_id", "currency", "in_currency", "holds_from"),),
+    fixed={
+        name: "Record the rate anew and retire this one."
+        for name in ("currency", "in_currency", "holds_from")
+    },
 )
 DELIVERIES: Final = Mapped(
     Delivery,

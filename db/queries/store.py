@@ -87,11 +87,20 @@ def _duplicate(session: Session, mapped: Mapped[T], row: Mapping[str, Any]) -> C
             word, told = mapped.word.replace("-", " "), _told_by(mapped, columns)
             return Conflict(
                 "duplicate",
-                f"A {word} with the same {told} is recorded already: {existing_id}.",
+                f"{_with_article(word)} with the same {told} is recorded already: {existing_id}.",
                 "Use the one that exists, or give another " + told.replace(" and ", " or ") + ".",
                 existing_id=existing_id,
             )
     return None
+
+
+def _with_article(word: str) -> str:
+    """Put a or an before a word that begins a sentence.
+
+    >>> _with_article("exchange rate"), _with_article("supplier"), _with_article("unit")
+    ('An exchange rate', 'A supplier', 'A unit')
+    """
+    return f"{'An' if word[0] in 'aeio' else 'A'} {word}"
 
 
 _SAID: Final = {

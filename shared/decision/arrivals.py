@@ -66,8 +66,9 @@ def here_and_good(
 
 
 def good_by_day(draft: Draft, offer: Offer, order_day: int, pieces: int) -> tuple[int, ...]:
-    """Chance by day that what is ordered of an offer on a day is here and good."""
-    arrives = charges.lead_table(draft, offer.p50_days, offer.p90_days, order_day).chance_by_day
+    """Chance by day that what is ordered of an offer on a day is here and good; before it: none."""
+    table = charges.lead_table(draft, offer.p50_days, offer.p90_days, order_day).chance_by_day
+    arrives = tuple(chance if day >= order_day else 0 for day, chance in enumerate(table))
     if offer.reject_probability == 0:
         return arrives
     replaced = replaced_chance(arrives, _again(draft, offer))

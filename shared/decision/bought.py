@@ -38,7 +38,7 @@ from shared.decision.position_facts import (
     valid_offers,
 )
 from shared.decision.result import ReasonCode
-from shared.decision.risk import failure_lines, prospect
+from shared.decision.risk import Prospect, failure_lines, prospect
 from shared.decision.settings import SourceKind
 from shared.interchange.candidates import Candidate, Path
 from shared.interchange.model import Part
@@ -75,7 +75,7 @@ def add_goods(draft: Draft, planned: PlannedPosition, candidate: Candidate, offe
             ReasonCode.SET_INCOMPLETE,
         )
         return
-    if not _may_be_bought(draft, planned, kind, offer, subject):
+    if not _may_be_bought(draft, planned, _kinds(candidate, offer), offer, subject):
         return
     why_not = why_not_sold(offer, planned.quantity)
     if why_not is not None:
@@ -116,10 +116,24 @@ def add_goods(draft: Draft, planned: PlannedPosition, candidate: Candidate, offe
         draft.doubtful.append((source, offer.id, planned.quantity))
 
 
+def _kinds(candidate: Candidate, offer: Offer) -> tuple[SourceKind, ...]:
+    """All that an offer for a candidate part is: by its condition, and by what it stands in for.
+
+    Old stock of another number is both; whoever bars one of the two does not want it.
+    """
+    kind = source_kind(candidate, offer)
+    is_itself = candidate.path is Path.ITSELF
+    return (kind,) if is_itself else tuple(dict.fromkeys((kind, _BY_PATH[candidate.path])))
+
+
 def _may_be_bought(
-    draft: Draft, planned: PlannedPosition, kind: SourceKind, offer: Offer, subject: str
+    draft: Draft,
+    planned: PlannedPosition,
+    kinds: tuple[SourceKind, ...],
+    offer: Offer,
+    subject: str,
 ) -> bool:
-    if not is_allowed(draft, planned, kind, subject):
+    if not all(is_allowed(draft, planned, kind, subject) for kind in kinds):
         return False
     is_unused = (offer.condition or GoodsCondition.NEW) in UNUSED
     if planned.position.renewal_rule is RenewalRule.ALWAYS and not is_unused:
@@ -146,8 +160,7 @@ def _add_bought(
     """Add a source of bought goods; returns its id."""
     bench, position = draft.bench, planned.position
     supplier = charges.draft_supplier(draft, offer)
-    outlook_kind = kind if kind is not SourceKind.KIT else _BY_PATH[candidate.path]
-    outlook = prospect(bench.snapshot, outlook_kind, candidate.part.kind, None)
+    outlook = _outlook(draft, candidate, offer)
     note_outlook(draft, planned, kind, outlook)
     fitting = fitting_operations(draft, planned)
     adaptation, adaptation_work = _adaptation(draft, planned, candidate)
@@ -204,6 +217,17 @@ def _add_bought(
     return source_id
 
 
+def _outlook(draft: Draft, candidate: Candidate, offer: Offer) -> Prospect:
+    """How it is expected to last; what is two kinds at once as the worse of those known."""
+    snapshot = draft.bench.snapshot
+    warranty = float(snapshot.settings.warranty.warranty_hours)
+    found = [
+        prospect(snapshot, kind, candidate.part.kind, None) for kind in _kinds(candidate, offer)
+    ]
+    known = [(one.spec.survival(warranty), one) for one in found if one.spec is not None]
+    return min(known, key=lambda one: one[0])[1] if known else found[0]
+
+
 def _bought_notes(
     draft: Draft, planned: PlannedPosition, candidate: Candidate, offer: Offer
 ) -> tuple[str, ...]:
@@ -254,13 +278,13 @@ def add_kits(draft: Draft, planned: PlannedPosition, found: tuple[Candidate, ...
             continue
         for offer in valid_offers(draft, part_id=kit.id):
             subject = f"{offer.description} from {charges.draft_supplier(draft, offer).name}"
-            if not _may_be_bought(draft, planned, SourceKind.KIT, offer, subject):
-                continue
             # A kit of used or stand-in parts is no better than those parts singly.
-            inner = source_kind(candidate, offer)
-            if inner not in (SourceKind.NEW, SourceKind.OLD_STOCK) and not is_allowed(
-                draft, planned, inner, subject
-            ):
+            inner = [
+                kind
+                for kind in _kinds(candidate, offer)
+                if kind not in (SourceKind.NEW, SourceKind.OLD_STOCK)
+            ]
+            if not _may_be_bought(draft, planned, (SourceKind.KIT, *inner), offer, subject):
                 continue
             held = inside[candidate.part.id]
             bought = purchase_alone(offer, 1)

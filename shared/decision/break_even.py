@@ -19,12 +19,13 @@ from shared.decision.budget import Budget
 from shared.decision.build import Built
 from shared.decision.case import Plan
 from shared.decision.figures import plan_id
+from shared.decision.nearness import nearness
 from shared.decision.plan_difference import NOTHING, differences
 from shared.decision.reading_zones import turns, verdict_at, worth_looking
 from shared.decision.result import BreakEven, BreakEvenKind
 from shared.decision.snapshot import Snapshot
 from shared.decision.solver import SolverStopped
-from shared.decision.what_if import Grid, World, proven, what_if
+from shared.decision.what_if import Grid, Input, World, proven, what_if
 from shared.errors import InvalidInput
 
 MOST = 6
@@ -33,7 +34,7 @@ MOST = 6
 
 @dataclass(frozen=True, slots=True)
 class BreakEvens:
-    """Break-evens nearest first (least share of the value first), those without a change last.
+    """Break-evens nearest first (by ``nearness.py``), those without a change last.
 
     ``left_out`` counts the inputs that were not looked at, or not to the end.
     """
@@ -57,7 +58,7 @@ def break_evens(
     ``rivals``: other plans that are known already (best of each route, runners-up); they only
     show where to look first. At most ``most`` are worked out. Raises Cancelled.
     """
-    found: list[BreakEven] = []
+    found: list[tuple[tuple[bool, float, str, str, str], BreakEven]] = []
     wanted = candidates(snapshot, built, best, rivals)
     looked = 0
     for candidate in wanted:
@@ -72,15 +73,16 @@ def break_evens(
             looked -= 1
             break
         if one is not None:
-            found.append(one)
-    return BreakEvens(tuple(sorted(found, key=_nearness)), len(wanted) - looked)
+            found.append((_order(candidate.input, one), one))
+    in_order = sorted(found, key=lambda pair: pair[0])
+    return BreakEvens(tuple(one for _, one in in_order), len(wanted) - looked)
 
 
-def _nearness(one: BreakEven) -> tuple[bool, Decimal, str, str]:
-    if one.changes_at is None:
-        return True, Decimal(0), one.path, one.direction
-    scale = abs(one.current) or Decimal(1)
-    return False, abs(one.changes_at - one.current) / scale, one.path, one.direction
+def _order(moved: Input, one: BreakEven) -> tuple[bool, float, str, str, str]:
+    """Sort key; equals by what they are called, not by where the records stand."""
+    at = one.changes_at
+    distance = 0.0 if at is None else nearness(moved, at)
+    return at is None, distance, one.subject, one.path, one.direction
 
 
 class _Question:

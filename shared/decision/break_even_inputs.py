@@ -21,8 +21,9 @@ from shared.decision.movable import (
     replacement_cost,
 )
 from shared.decision.movable_chances import comeback_chance, life, proof_of
+from shared.decision.nearness import nearness
 from shared.decision.planned import PlannedPosition
-from shared.decision.reading_zones import limits_of, range_of
+from shared.decision.reading_zones import limits_of, range_of, scale_of, turn_guess
 from shared.decision.result import BreakEvenKind
 from shared.decision.snapshot import Snapshot
 from shared.decision.what_if import Input
@@ -32,8 +33,9 @@ from shared.sourcing.model import Offer
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """An input in one direction; ``share``: estimated distance, in shares of its value.
+    """An input in one direction.
 
+    ``near``: where it is estimated to change; how far that is, is its place in the order.
     ``guess``: estimated last value that holds; ``rival``: the sources of the plan that draws level
     there. ``edges``: values at which the cost may jump.
     ``planned`` and ``limits``: of a reading, the position that it is of and its limits.
@@ -42,22 +44,25 @@ class Candidate:
     input: Input
     is_up: bool
     is_chosen: bool
-    share: float | None = None
+    near: Decimal | None = None
     guess: Decimal | None = None
     rival: tuple[str, ...] = ()
     edges: tuple[Decimal, ...] = ()
     planned: PlannedPosition | None = None
     limits: tuple[Decimal, ...] = ()
-    position_ids: tuple[str, ...] = ()
+
+    @property
+    def distance(self) -> float | None:
+        """Estimated distance to the change, by ``nearness.py``; None: no idea."""
+        return None if self.near is None else nearness(self.input, self.near)
 
 
 def candidates(
     snapshot: Snapshot, built: Built, best: Plan, rivals: Sequence[Plan]
 ) -> tuple[Candidate, ...]:
-    """All inputs worth moving: the nearest of each kind and direction before all others.
+    """All inputs worth moving, by estimated distance: the nearest of each kind before all others.
 
-    Then the nearest unchosen price of each position (the whole unit's routes included), then what
-    is left, by estimated distance; what has no estimate comes last. ``rivals`` are known plans.
+    What has no estimate comes last. ``rivals`` are known plans.
     """
     exposure = Exposure(built)
     plan = exposure.of_plan(best)
@@ -72,36 +77,28 @@ def candidates(
 
 
 def _ordered(found: Sequence[Candidate]) -> tuple[Candidate, ...]:
-    by_share = sorted(found, key=_distance)
-    firsts: list[Candidate] = []
-    seen: set[object] = set()
-    for one in by_share:
-        group = (one.input.kind, one.is_up)
-        if group not in seen:
-            seen.add(group)
-            firsts.append(one)
-    seconds = []
-    covered: set[str] = set()
-    for one in by_share:
-        if one.is_chosen or one.input.kind is not BreakEvenKind.PRICE:
-            continue
-        if not covered.issuperset(one.position_ids):
-            covered.update(one.position_ids)
-            if one not in firsts:
-                seconds.append(one)
-    rest = [one for one in by_share if one not in firsts and one not in seconds]
-    return (*firsts, *seconds, *rest)
+    nearest_first = sorted(found, key=_order)
+    firsts: dict[BreakEvenKind, Candidate] = {}
+    for one in nearest_first:
+        if one.near is not None:
+            firsts.setdefault(one.input.kind, one)
+    chosen = set(map(id, firsts.values()))
+    return (*firsts.values(), *(one for one in nearest_first if id(one) not in chosen))
 
 
-def _distance(one: Candidate) -> tuple[bool, float, str, bool]:
-    return one.share is None, one.share or 0.0, one.input.path, one.is_up
+def _order(one: Candidate) -> tuple[bool, float, bool, str, str, bool]:
+    """Sort key; without an estimate the prices of what is not chosen come first."""
+    distance = one.distance
+    is_rival = one.input.kind is BreakEvenKind.PRICE and not one.is_chosen
+    told = (one.input.subject, one.input.path, one.is_up)
+    return distance is None, distance or 0.0, not is_rival, *told
 
 
 def _by_key(
     snapshot: Snapshot, built: Built, exposure: Exposure, plan: Rough, others: Sequence[Rough]
 ) -> Iterator[Candidate]:
     """Prices, freight, chances and lives: chosen ones for the worse, others for the better."""
-    for key, positions in sorted(exposure.positions_of.items()):
+    for key in exposure.keys:
         is_chosen = key in plan.parts
         moved = _input(snapshot, key)
         if moved is None:
@@ -109,21 +106,30 @@ def _by_key(
         # A longer life is for the better, a higher price or chance for the worse.
         is_up = is_chosen is not (key[0] == "life")
         near = exposure.nearest(plan, others, key)
-        share = guess = None
+        guess = None
         if near is not None and moved.current > 0:
-            share = near.share
-            by = Decimal(repr(share)) * moved.current
-            guess = moved.current + by if is_up else max(Decimal(0), moved.current - by)
+            guess = _drawn_level(moved, Decimal(repr(near.share)), key, is_up=is_up)
         yield Candidate(
             input=moved,
             is_up=is_up,
             is_chosen=is_chosen,
-            share=share,
-            guess=guess if key[0] != "life" else None,
+            near=guess if guess is None or guess >= moved.lowest else None,
+            guess=None if guess is None or key[0] == "life" else max(Decimal(0), guess),
             rival=near.source_ids if near is not None else (),
             edges=_band_edges(snapshot, built, key),
-            position_ids=tuple(sorted(positions)),
         )
+
+
+def _drawn_level(moved: Input, share: Decimal, key: Key, *, is_up: bool) -> Decimal | None:
+    """Where amounts that hang on an input have moved by a share: in proportion with it.
+
+    Those of failing in inverse proportion with a life. None: at no value; below 0: out of reach.
+    """
+    if key[0] != "life":
+        return moved.current * (1 + share if is_up else 1 - share)
+    if is_up and share >= 1:
+        return None
+    return moved.current / (1 - share if is_up else 1 + share)
 
 
 def _input(snapshot: Snapshot, key: Key) -> Input | None:
@@ -183,27 +189,38 @@ def _lead_times(snapshot: Snapshot, built: Built, best: Plan) -> Iterator[Candid
     days = built.case.last_day if built.deadline is None else built.deadline
     for moved, delivery in _deliveries(snapshot, built, best, days):
         guess = lead_guess(built, best, delivery)
-        share = None
-        if guess is not None and moved.current > 0:
-            share = max(0.0, float(guess / moved.current) - 1)
-        yield Candidate(moved, is_up=True, is_chosen=True, share=share, guess=guess)
+        near = None if guess is None else max(guess, moved.current)
+        yield Candidate(moved, is_up=True, is_chosen=True, near=near, guess=guess)
 
 
 def _deliveries(
     snapshot: Snapshot, built: Built, best: Plan, days: int
 ) -> Iterator[tuple[Input, Delivery]]:
-    """What the plan awaits: goods and services of its offers, donors that have to be fetched."""
+    """What the plan awaits: goods and services of its offers, donors that have to be fetched.
+
+    What arrives in one parcel is asked once, by its slowest line: the others do not hold it up.
+    """
     bench, draft = built.bench, built.draft
+    parcels: dict[str, list[tuple[Offer, Delivery]]] = {}
     for charge_id in best.charge_ids:
         kind, _, rest = charge_id.partition(":")
         if kind == "delivery" and rest in bench.offers:
             offer = _offer(snapshot, rest)
             day = order_day(draft, bench.suppliers[offer.supplier_id])
             quotes = Delivery(charge_id, offer.p50_days, offer.p90_days, day)
-            yield lead_time(snapshot, offer, days), quotes
+            parcel = draft.charges[charge_id].shipment or charge_id
+            parcels.setdefault(parcel, []).append((offer, quotes))
         elif kind == "donor" and (terms := bench.units[rest].donor) and not terms.is_owned:
             quotes = Delivery(charge_id, terms.p50_days, terms.p90_days, draft.order_day_of[None])
             yield donor_lead_time(snapshot, _unit(snapshot, rest), days), quotes
+    for lines in parcels.values():
+        offer, quotes = max(lines, key=_slowness)
+        yield lead_time(snapshot, offer, days, sets_parcel=len(lines) > 1), quotes
+
+
+def _slowness(line: tuple[Offer, Delivery]) -> tuple[Decimal, Decimal, str, str]:
+    offer, quotes = line
+    return quotes.order_day + quotes.p90_days, quotes.p50_days, offer.description, offer.id
 
 
 def _readings(snapshot: Snapshot, built: Built) -> Iterator[Candidate]:
@@ -229,15 +246,13 @@ def _readings(snapshot: Snapshot, built: Built) -> Iterator[Candidate]:
             continue
         name = f"{characteristic.name}, {places[0].name}"
         lowest, highest = range_of(finding, limits)
-        moved = reading(snapshot, finding, name, lowest, highest)
-        near = min(abs(limit - measured.value) for limit in limits)
-        scale = abs(measured.value) or Decimal(1)
+        moved = reading(snapshot, finding, name, lowest, highest, scale_of(finding, limits))
         for is_up in (False, True):
             yield Candidate(
                 moved,
                 is_up,
                 is_chosen=True,
-                share=float(near / scale),
+                near=turn_guess(finding, limits, is_up=is_up),
                 planned=places[0],
                 limits=limits,
             )

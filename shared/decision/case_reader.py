@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from functools import cached_property
 
-from shared.decision.case import Charge, CostClass, LeadTable, PlanningCase, Source
+from shared.decision.case import CasePosition, Charge, CostClass, LeadTable, PlanningCase, Source
 
 
 class CaseReader:
@@ -18,6 +18,8 @@ class CaseReader:
             charge.id: charge for charge in sorted(case.charges, key=lambda charge: charge.id)
         }
         self.items = sorted(case.items, key=lambda item: item.id)
+        self.weights: dict[tuple[int, str, int], int] = {}
+        """By confidence, lead table and day: weights that were asked for."""
         self.tables: dict[str, LeadTable] = {table.id: table for table in case.lead_tables}
         self.parents = {position.id: position.parent_id for position in self.positions}
         self.children: dict[str, list[str]] = defaultdict(list)
@@ -30,7 +32,9 @@ class CaseReader:
 
     def amount(self, item: Source | Charge) -> int:
         """What an item adds to the aim, minor units."""
-        return sum(line.price if self.case.counts_price else line.cost for line in item.lines)
+        if self.case.counts_price:
+            return sum([line.price for line in item.lines])
+        return sum([line.cost for line in item.lines])
 
     def side(self, cost: int, price: int) -> int:
         """Which of the two the aim counts."""
@@ -62,6 +66,37 @@ class CaseReader:
     def root(self) -> str:
         """The position without a parent."""
         return next(position.id for position in self.positions if position.parent_id is None)
+
+    @cached_property
+    def needing_first(self) -> list[tuple[str, tuple[str, ...]]]:
+        """Charge ids, each after those of all the charges that require it, and with these."""
+        needing: dict[str, list[str]] = {charge_id: [] for charge_id in self.charges}
+        for charge in self.charges.values():
+            for other in sorted(set(charge.requires)) if not charge.is_open else ():
+                needing[other].append(charge.id)
+        done: dict[str, tuple[str, ...]] = {}
+
+        def visit(charge_id: str) -> None:
+            if charge_id not in done:
+                for other in needing[charge_id]:
+                    visit(other)
+                done[charge_id] = tuple(needing[charge_id])
+
+        for charge_id in self.charges:
+            visit(charge_id)
+        return list(done.items())
+
+    @cached_property
+    def parts_first(self) -> list[CasePosition]:
+        """The positions, each after all those below it."""
+        depths = {p.id: sum(1 for _ in self.upward(p.id)) for p in self.positions}
+        return sorted(self.positions, key=lambda position: -depths[position.id])
+
+    def resolving(self, position: CasePosition) -> list[Source]:
+        """The ways of its whole that leave a position to be filled by itself."""
+        if position.parent_id is None:
+            return []
+        return [source for source in self.at[position.parent_id] if source.resolves_children]
 
     def upward(self, position_id: str) -> Iterable[str]:
         """The positions above one, nearest first."""

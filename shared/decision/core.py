@@ -15,6 +15,7 @@ from shared.condition.model import Unit, Verdict
 from shared.decision import charges
 from shared.decision.case import CHANCE_ONE, AmountLine, CostClass
 from shared.decision.draft import Draft, p90_minutes
+from shared.decision.figures import percent_down
 from shared.decision.kept import is_crack
 from shared.decision.planned import PlannedPosition
 from shared.decision.taken import why_gone, why_incomplete
@@ -177,9 +178,10 @@ def _doubts(draft: Draft, core: CoreTerms, planned: PlannedPosition | None) -> I
         yield f"the core is not complete, {missing}: ask whether it is accepted at all"
     cracks = cracks_of_core(draft, planned)
     if cracks:
+        chance = percent_down(core.acceptance_probability)
         yield (
             f"the core is cracked ({'; '.join(cracks)}): ask whether it is accepted at all; the "
-            f"credit counted takes it as accepted with {core.acceptance_probability:.0%}"
+            f"credit counted takes it as accepted with {chance}"
         )
 
 
@@ -237,10 +239,14 @@ def _why_late(
     if back.days <= core.return_within_days:
         return None
     return (
-        f"it would be too late: it cannot go back before {back.out_on}, {back.days} days after the "
-        f"earliest likely delivery on {back.delivered_on}; the supplier takes it for "
-        f"{core.return_within_days} days"
+        f"it would be too late: it cannot go back before {back.out_on}, {_days(back.days)} after "
+        f"the earliest likely delivery on {back.delivered_on}; the supplier takes it for "
+        f"{_days(core.return_within_days)}"
     )
+
+
+def _days(count: int) -> str:
+    return "1 day" if count == 1 else f"{count} days"
 
 
 def _time_notes(
@@ -249,11 +255,11 @@ def _time_notes(
     if core.return_within_days is not None:
         back = _return(draft, offer, planned)
         yield (
-            f"the core has to be back within {core.return_within_days} days; it can be sent "
-            f"{back.days} days after the earliest likely delivery, its own way not counted"
+            f"the core has to be back within {_days(core.return_within_days)}; it can be sent "
+            f"{_days(back.days)} after the earliest likely delivery, its own way not counted"
         )
     if core.refund_within_days is not None:
         yield (
-            f"the refund comes within {core.refund_within_days} days after that: until then the "
-            "cash is out"
+            f"the refund comes within {_days(core.refund_within_days)} after that: until then "
+            "the cash is out"
         )

@@ -10,13 +10,13 @@ from shared.condition.model import Verdict
 from shared.decision.case import AmountLine, CostClass
 from shared.decision.draft import SourceFacts
 from shared.decision.figures import amount_told
-from shared.decision.notes import outside_support, waiting_told
+from shared.decision.notes import is_unsettled, outside_support, waiting_told
 from shared.decision.planned import WHOLE
 from shared.decision.result import CustomerLine, CustomerPlan, PlanLine, Route
 from shared.decision.settings import SourceKind
 from shared.decision.words import Told, other_machine, title, what_is_done, when
 from shared.money import Money
-from shared.sourcing.model import Offer
+from shared.sourcing.model import GoodsCondition, Offer
 
 _PART = {
     SourceKind.KEEP: "kept",
@@ -28,15 +28,21 @@ _PART = {
     SourceKind.GENERIC: "renewed with a standard part of the same designation",
     SourceKind.USED: "renewed with a used part",
     SourceKind.SALVAGED: "renewed with a used part out of another unit",
-    SourceKind.EXCHANGE: "renewed with a rebuilt part, in exchange for the old one",
+    SourceKind.EXCHANGE: "renewed with a rebuilt part",
 }
 _WHOLE = {
     SourceKind.NEW: "replaced by a new unit",
     SourceKind.OLD_STOCK: "replaced by an unused unit of old stock",
     SourceKind.USED: "replaced by a used unit",
-    SourceKind.EXCHANGE: "replaced by a rebuilt unit, in exchange for the old one",
+    SourceKind.EXCHANGE: "replaced by a rebuilt unit",
     SourceKind.SEND_OUT: "your own unit, rebuilt by others",
 }
+_KIT = {
+    GoodsCondition.OLD_STOCK: SourceKind.OLD_STOCK,
+    GoodsCondition.USED: SourceKind.USED,
+    GoodsCondition.REBUILT: SourceKind.EXCHANGE,
+}
+"""What the parts of a kit are that is not new."""
 _OTHER_MACHINE = "not repaired: another machine takes its place"
 _STANDS_IN = (SourceKind.INTERCHANGE, SourceKind.GENERIC)
 
@@ -116,9 +122,8 @@ def _summary(told: Told) -> str:
 def _what(told: Told, line: PlanLine) -> str:
     if told.route is Route.RETIRE:
         return _OTHER_MACHINE
-    words = _WHOLE if line.position_id == WHOLE else _PART
-    what = words.get(SourceKind(line.source_kind), line.disposition)
     facts = told.built.draft.facts[line.source_id]
+    what = _made_of(told, line, facts)
     if _stands_in(facts) and facts.kind not in _STANDS_IN:
         what += " that stands in for the maker's"
     if facts.verdict is not None and (facts.disposition == "keep" or facts.salvaged_part_ids):
@@ -129,6 +134,33 @@ def _what(told: Told, line: PlanLine) -> str:
             Verdict.NONCONFORMING: ", though beyond its limit",
         }[facts.verdict]
     return what
+
+
+def _made_of(told: Told, line: PlanLine, facts: SourceFacts) -> str:
+    """What goes in there, by its condition; an exchange only where the old one is handed in."""
+    offer = told.built.bench.offers.get(facts.offer_id or "")
+    if line.position_id != WHOLE:
+        what = _PART.get(_sold_as(told, facts), line.disposition)
+    elif facts.kind is SourceKind.EXCHANGE and not _is_rebuilt(offer):
+        what = "replaced by another unit"
+    else:
+        what = _WHOLE.get(facts.kind, line.disposition)
+    if facts.kind is SourceKind.EXCHANGE and offer is not None and offer.core is not None:
+        source = next(s for s in told.built.case.sources if s.id == line.source_id)
+        what += ", in exchange for the old one" if _is_sent(source.lines) else ""
+    return what
+
+
+def _is_rebuilt(offer: Offer | None) -> bool:
+    return offer is not None and offer.condition is GoodsCondition.REBUILT
+
+
+def _sold_as(told: Told, facts: SourceFacts) -> SourceKind:
+    """The kind of source, that of a kit by the condition in which it is sold."""
+    offer = told.built.bench.offers.get(facts.offer_id or "")
+    if facts.kind is not SourceKind.KIT or offer is None:
+        return facts.kind
+    return _KIT.get(offer.condition or GoodsCondition.NEW, SourceKind.NEW)
 
 
 def _stands_in(facts: SourceFacts) -> bool:
@@ -149,13 +181,16 @@ def _part_notes(told: Told) -> list[str]:
         chosen = (told.built.draft.facts[line.source_id] for line in told.lines)
         return ", ".join(facts.position_name for facts in chosen if is_so(facts))
 
-    has_run = names(
-        lambda one: one.kind in (SourceKind.USED, SourceKind.SALVAGED, SourceKind.EXCHANGE)
-    )
+    run_before = (SourceKind.USED, SourceKind.SALVAGED, SourceKind.EXCHANGE)
+    has_run = names(lambda one: _sold_as(told, one) in run_before)
     stands_in = names(_stands_in)
-    kept = names(
-        lambda one: one.disposition == "keep" and one.verdict not in (None, Verdict.CONFORMING)
+    # Also what stays around that which is dealt with part by part, and has no line of its own.
+    kept = ", ".join(
+        one.position_name
+        for one in told.facts
+        if one.disposition == "keep" and one.verdict not in (None, Verdict.CONFORMING)
     )
+    unsettled = names(lambda one: one.disposition == "rework" and is_unsettled(one))
     unproved = names(
         lambda one: bool(one.salvaged_part_ids) and one.verdict is not Verdict.CONFORMING
     )
@@ -164,6 +199,7 @@ def _part_notes(told: Told) -> list[str]:
         (has_run, "Not new, used or rebuilt: "),
         (stands_in, "Not the maker's part but one that stands in for it: "),
         (kept, "Kept without proof that it is within its limits: "),
+        (unsettled, "Reworked without proof that all of it is within its limits: "),
         (unproved, "Used part fitted without proof that it is within its limits: "),
         (outside, "Repaired though the maker does not supply it singly: "),
     )

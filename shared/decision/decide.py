@@ -12,6 +12,7 @@ from shared.decision.check import check_snapshot
 from shared.decision.codec import snapshot_hash
 from shared.decision.result import DecisionResult
 from shared.decision.snapshot import Snapshot
+from shared.errors import InvalidInput, OutOfRange
 
 ENGINE_VERSION = "2"
 """Raised whenever the same snapshot may give another answer."""
@@ -27,5 +28,22 @@ def decide(snapshot: Snapshot, *, is_cancelled: Callable[[], bool] | None = None
     check_snapshot(snapshot)
     built = build(snapshot)
     budget = Budget(float(snapshot.asked.effort), is_cancelled)
-    inquiry = Inquiry(snapshot, built, budget)
+    try:
+        inquiry = Inquiry(snapshot, built, budget)
+    except OutOfRange as error:
+        raise _beyond_reckoning(error) from None
     return inquiry.result(ENGINE_VERSION, snapshot_hash(snapshot))
+
+
+def _beyond_reckoning(error: OutOfRange) -> InvalidInput:
+    """Amounts possible one by one that together run beyond what a plan takes in.
+
+    The error's own pointer leads into the planning case, which nobody outside has seen.
+    """
+    return InvalidInput(
+        "/offers",
+        "Together with quantities, hours and rates a figure of the plan runs too high "
+        f"({error.detail.removesuffix('.')}).",
+        "Look for an amount, a quantity or hours with too many digits.",
+        "out-of-range",
+    )

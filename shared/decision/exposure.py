@@ -65,17 +65,23 @@ class Exposure:
                 parts[key] = parts.get(key, 0) + amount
         return Rough(source_ids, sum(one.amount for one in found), parts)
 
+    def alone(self, source: Source) -> int:
+        """What a source comes to without the charges that it opens."""
+        return self._of_source(source).amount
+
     def of_plan(self, plan: Plan) -> Rough:
         """The same with the plan's true amount."""
         return replace(self.of(plan.source_ids), amount=plan.objective)
 
     def rivals(self, plan: Plan, others: Sequence[Plan]) -> list[Rough]:
-        """Other plans, and the plan with one source put in another's place; amounts as compared.
+        """Other plans in time, and the plan with one source put in another's place, as compared.
 
         The latter may break a rule or come too late: ``nearest`` asks before it trusts them.
         """
         rough = self.of(plan.source_ids)
-        found = [self.of_plan(one) for one in others if one.source_ids != plan.source_ids]
+        deadline = self.built.case.last_day if self.built.deadline is None else self.built.deadline
+        in_time = [one for one in others if one.ready_day <= deadline]
+        found = [self.of_plan(one) for one in in_time if one.source_ids != plan.source_ids]
         self._amounts.update((one.source_ids, one.amount) for one in found)
         for swapped in self._swaps(plan):
             one = self.of(swapped)
@@ -112,15 +118,13 @@ class Exposure:
         return self._amounts[source_ids]
 
     @cached_property
-    def positions_of(self) -> dict[Key, set[str]]:
-        """The positions at which each input matters to some source."""
-        found: dict[Key, set[str]] = {}
+    def keys(self) -> tuple[Key, ...]:
+        """The inputs that matter to some source, sorted."""
+        found: set[Key] = set()
         for source in self.sources.values():
-            keys = [*self._of_source(source).parts]
-            keys += [k for c in self._opened([source]) for k in self._of_charge(c).parts]
-            for key in keys:
-                found.setdefault(key, set()).add(source.position_id)
-        return found
+            found.update(self._of_source(source).parts)
+            found.update(k for c in self._opened([source]) for k in self._of_charge(c).parts)
+        return tuple(sorted(found))
 
     def _swaps(self, plan: Plan) -> Iterator[tuple[str, ...]]:
         at = {self.sources[source_id].position_id: source_id for source_id in plan.source_ids}

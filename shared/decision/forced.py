@@ -1,7 +1,7 @@
 """Why each unchosen source is not in the plan: the first reason that holds.
 
 Too late by itself; unable to be in any plan that meets what is asked; no better than another source
-wherever it could be used; dearer when forced, by exactly so much.
+wherever it could be used; dearer in a plan that has to use it, by exactly so much.
 """
 
 from collections import defaultdict
@@ -14,7 +14,7 @@ from shared.decision.case import CHANCE_ONE, CostClass, Plan, Query, Source
 from shared.decision.dominance import Dominance
 from shared.decision.figures import amount_told
 from shared.decision.infeasible import Relaxed, Relaxing, explain_infeasible
-from shared.decision.required import requirement, subject_of
+from shared.decision.required import in_short, names_of, requirement, requirements_told, subject_of
 from shared.decision.result import ClassAmount, Exclusion, ReasonCode, Relaxation
 from shared.decision.solver import Planner, Solution
 from shared.decision.timing import CHANCE_TOLERANCE, latest_arrival
@@ -32,6 +32,7 @@ class Weighing:
         self.relaxing = Relaxing(self.planner)
         self.dominance = Dominance(built.case, built.confidence)
         self.due = {f"always:{p.id}" for p in built.case.positions if p.always_renew_with}
+        self.names = names_of(built)
         self.contradictions: dict[frozenset[str], None] = {}
         """Sets found so far, without the source that was forced."""
 
@@ -58,10 +59,11 @@ class Weighing:
         asked = replace(self.query, barred_sources=idle)
         planner = self.planner.asking(asked, leaves_out=True)
         forced = planner.forced_each(to_force, self.built.deadline)
-        return tuple(
-            late.get(source.id) or self._weighed(source, better.get(source.id), forced)
-            for source in unchosen
-        )
+        found = dict(late)
+        # By what they are called: what is found for one is tried for the next.
+        for source in sorted(left, key=lambda s: (subject_of(self.built, s.id), s.id)):
+            found[source.id] = self._weighed(source, better.get(source.id), forced)
+        return tuple(found[source.id] for source in unchosen)
 
     def _weighed(
         self, source: Source, better: Source | None, forced: dict[str, Solution]
@@ -89,9 +91,10 @@ class Weighing:
         told = self._reason(
             source,
             ReasonCode.NOT_CHEAPEST,
-            f"{amount_told(extra)} dearer in expected total when forced"
+            f"{amount_told(extra)} dearer in expected total"
             if extra.minor
-            else "equally dear; the tie goes to the plan ready first, then to fewer charges",
+            else "equally dear; the tie goes to the plan ready first, then to the one with fewer "
+            "orders and openings",
         )
         by_class = difference_by_class(self.built, plan, self.best)
         return replace(told, extra=extra, extra_by_class=by_class)
@@ -106,9 +109,6 @@ class Weighing:
         return replace(told, better=name)
 
     def _infeasible(self, source: Source) -> Exclusion:
-        told = self._reason(
-            source, ReasonCode.INFEASIBLE, "no complete plan with it meets the rules and the date"
-        )
         key = f"forced:{source.id}"
         query = replace(self.query, forced_sources=frozenset({source.id}))
         keys = explain_infeasible(
@@ -117,15 +117,22 @@ class Weighing:
             planner=self.planner,
             likely=[others | {key} for others in (*self.contradictions, *self._likely(source))],
             needed=frozenset({key}),
+            names=self.names,
         )
-        if not keys:
-            return told
         others = frozenset(keys) - {key}
+        if not others:
+            return self._reason(source, ReasonCode.INFEASIBLE, "no complete plan with it")
         self.contradictions[others] = None
         relaxed = self.relaxing.cheapest(query, others)
+        requirements = requirements_told(self.built, others)
+        told = self._reason(
+            source,
+            ReasonCode.INFEASIBLE,
+            f"no complete plan with it: {in_short(requirements)}",
+        )
         return replace(
             told,
-            requirements=tuple(requirement(self.built, one) for one in sorted(others)),
+            requirements=requirements,
             relaxation=None if relaxed is None else relaxation(self.built, relaxed),
         )
 
@@ -209,8 +216,8 @@ def relaxation(built: Built, relaxed: Relaxed) -> Relaxation:
     asked = requirement(built, relaxed.key)
     return Relaxation(
         asked,
-        f"Without '{asked}' the cheapest plan comes to {amount_told(total)} in expected "
-        f"total and is ready by {promise}.",
+        f"Leaving aside this one ({asked}), the cheapest plan comes to {amount_told(total)} in "
+        f"expected total and is ready by {promise}.",
         total,
         promise,
     )

@@ -10,7 +10,7 @@ case gives the same problem however its records were sorted.
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 
-from shared.decision.case import Charge, Query
+from shared.decision.case import Query
 from shared.decision.case_reader import CaseReader
 from shared.decision.formulation_orders import purchases
 from shared.decision.formulation_rules import rules
@@ -44,7 +44,7 @@ def formulate(
         _risk(problem, reader, query.risk_limit)
     if "deadline" not in relaxed:
         ready_by_deadline(problem, reader, query, relaxed, slips)
-    problem.aim = {index: factor for index, factor in problem.aim.items() if factor}
+    problem.aim = problem.lessened(problem.aim)
     return problem
 
 
@@ -56,15 +56,15 @@ def _choices(
         if source.id not in query.barred_sources:
             problem.source_at[source.id] = problem.variable()
     at = problem.source_at
-    for position in reader.positions:
-        terms = {at[source.id]: 1 for source in reader.at[position.id] if source.id in at}
-        if position.parent_id is not None:
-            for source in reader.at[position.parent_id]:
-                if source.resolves_children and source.id in at:
-                    terms[at[source.id]] = -1
+    for position in reader.parts_first:
+        parts = [at[source.id] for source in reader.at[position.id] if source.id in at]
+        wholes = [at[source.id] for source in reader.resolving(position) if source.id in at]
         due = 1 if position.parent_id is None else 0
-        need = None if f"position:{position.id}" in relaxed else due
-        problem.row(terms, need, due)
+        is_due = f"position:{position.id}" not in relaxed
+        terms = {**dict.fromkeys(parts, 1), **dict.fromkeys(wholes, -1)}
+        problem.row(terms, due if is_due else None, due)
+        if is_due and not due and parts:
+            problem.fillings.append((tuple(parts), tuple(wholes)))
     for source_id in sorted(query.forced_sources):
         if f"forced:{source_id}" not in relaxed:
             problem.row({at[source_id]: 1} if source_id in at else {}, 1, 1)
@@ -75,32 +75,15 @@ def _openings(problem: Formulation, reader: CaseReader) -> None:
     cores = {source.core_charge for source in reader.sources}
     users: dict[str, dict[str, list[int]]] = defaultdict(lambda: defaultdict(list))
     for source in reader.sources:
-        if source.id in problem.source_at:
-            for charge_id in sorted(set(source.charges)):
-                users[charge_id][source.position_id].append(problem.source_at[source.id])
-    needing: dict[str, list[str]] = defaultdict(list)
-    for charge in reader.charges.values():
-        for other in sorted(set(charge.requires)) if not charge.is_open else ():
-            needing[other].append(charge.id)
-    for charge_id in _needing_first(reader.charges, needing):
+        index = problem.source_at.get(source.id)
+        if index is not None:
+            for charge_id in dict.fromkeys(source.charges):
+                users[charge_id][source.position_id].append(index)
+    nobody: dict[str, list[int]] = {}
+    for charge_id, needing in reader.needing_first:
         if not reader.charges[charge_id].is_open or charge_id in cores:
-            above = [problem.charge_at[c] for c in needing[charge_id] if c in problem.charge_at]
-            _opening(problem, charge_id, users[charge_id], above)
-
-
-def _needing_first(charges: Mapping[str, Charge], needing: Mapping[str, list[str]]) -> list[str]:
-    """Charge ids, each after all the charges that require it."""
-    done: dict[str, None] = {}
-
-    def visit(charge_id: str) -> None:
-        if charge_id not in done:
-            for other in needing.get(charge_id, ()):
-                visit(other)
-            done[charge_id] = None
-
-    for charge_id in charges:
-        visit(charge_id)
-    return list(done)
+            above = [problem.charge_at[c] for c in needing if c in problem.charge_at]
+            _opening(problem, charge_id, users.get(charge_id, nobody), above)
 
 
 def _opening(
@@ -149,4 +132,4 @@ def _risk(problem: Formulation, reader: CaseReader, limit: int) -> None:
         if source.id in problem.source_at
     }
     if limit < 0 or sum(weights.values()) > limit:
-        problem.row(weights, None, limit)
+        problem.row(problem.lessened(weights), None, limit)

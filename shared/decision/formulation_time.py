@@ -8,6 +8,8 @@ and as a ready day.
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from math import gcd
 
 from shared.decision.case import LeadTable, Query
 from shared.decision.case_reader import CaseReader
@@ -25,7 +27,7 @@ class _Shipment:
     lines: tuple[tuple[LeadTable, tuple[int, ...]], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class _Times:
     """The case, the question, and what of it every row below needs."""
 
@@ -37,10 +39,15 @@ class _Times:
 
     def weight(self, table: LeadTable, day: int) -> int:
         """Weight of a table's chance by a day, one above the budget at most."""
-        dependence = self.reader.case.arrival_dependence
-        return capped_weight(chance_on(table, day), self.confidence, dependence)
+        key = (self.confidence, table.id, day)
+        known = self.reader.weights.get(key)
+        if known is None:
+            dependence = self.reader.case.arrival_dependence
+            known = capped_weight(chance_on(table, day), self.confidence, dependence)
+            self.reader.weights[key] = known
+        return known
 
-    @property
+    @cached_property
     def budget(self) -> int:
         """What the weights of a plan may add up to."""
         return budget_of(self.confidence, self.reader.case.arrival_dependence)
@@ -80,7 +87,8 @@ def ready_by_deadline(
     opened = _line_variables(problem, shipments)
     _too_late(problem, times, opened, days, used)
     for day in days:
-        _arrivals(problem, times, opened, day, used.get(day))
+        by_then = [index for other, index in used.items() if other <= day]
+        _arrivals(problem, times, opened, day, by_then if len(by_then) < len(days) else [])
         for slip in slips:
             if day <= slip.day:
                 _bar(problem, slip, used.get(day))
@@ -150,7 +158,7 @@ def _wait(
         terms[index] = terms.get(index, 0) - minutes_left(case, day, 0)
     for day, index in paid.items():
         terms[index] = terms.get(index, 0) - day * case.bench_minutes_per_day
-    problem.row(terms, None, 0)
+    _at_most(problem, terms, 0)
 
 
 def _shipments(problem: Formulation, reader: CaseReader) -> list[_Shipment]:
@@ -208,7 +216,14 @@ def _bench(
     terms = _bench_minutes(problem, times.reader)
     for day, index in used.items():
         terms[index] = terms.get(index, 0) - left[day]
-    problem.row(terms, None, 0 if used else left[days[0]])
+    _at_most(problem, terms, 0 if used else left[days[0]])
+
+
+def _at_most(problem: Formulation, minutes: Mapping[int, int], most: int) -> None:
+    """A bound on minutes, in the largest unit in which all of them are whole."""
+    terms = problem.lessened(minutes)
+    unit = gcd(*terms.values()) or 1
+    problem.row({index: factor // unit for index, factor in terms.items()}, None, most // unit)
 
 
 def _line_variables(
@@ -249,28 +264,33 @@ def _too_late(
 
 
 def _arrivals(
-    problem: Formulation, times: _Times, shipments: Lines, day: int, used: int | None
+    problem: Formulation, times: _Times, shipments: Lines, day: int, by_then: Sequence[int]
 ) -> None:
-    """If this arrival day is used, the weights of all shipments by it stay within the budget."""
+    """The weights of all shipments by a day stay within the budget, if all is to be there by then.
+
+    ``by_then``: the variables of the arrival days up to this one; none: it is the last. What meets
+    the confidence by a sooner day meets it by this one.
+    """
     total: dict[int, int] = defaultdict(int)
     budget, most = times.budget, 0
     for lines in shipments:
         weights: dict[int, int] = {}
         for table, index in lines:
             weight = times.weight(table, day)
-            if 0 < weight <= budget:
-                weights[index] = max(weight, weights.get(index, 0))
+            if 0 < weight <= budget and weight > weights.get(index, 0):
+                weights[index] = weight
+        if not weights:
+            continue
         if len(weights) == 1:
-            ((index, weight),) = weights.items()
-            total[index] += weight
-        elif weights:
+            total[index := next(iter(weights))] += weights[index]
+        else:
             total[_slowest(problem, weights)] += 1
-        most += max(weights.values(), default=0)
+        most += max(weights.values())
     if most <= budget:
         return
-    if used is not None:
+    for used in by_then:
         total[used] += most - budget
-    problem.row(total, None, budget if used is None else most)
+    problem.row(total, None, most if by_then else budget)
 
 
 def _slowest(problem: Formulation, weights: Mapping[int, int]) -> int:

@@ -4,6 +4,8 @@ What happens when it does not: proofs.py.
 Source: planning method of this project; the chance is the shop's beta-binomial experience.
 """
 
+from decimal import Decimal
+
 from shared.assemblies.model import OperationKind, Position, RenewalRule
 from shared.condition.judgement import PositionJudgement
 from shared.condition.model import Unit, UnitKind, Verdict
@@ -11,6 +13,7 @@ from shared.decision import charges
 from shared.decision.case import Source
 from shared.decision.donors import donor_charge, donor_name, part_worth
 from shared.decision.draft import Draft, SourceFacts, p50_hours, p90_minutes, spans
+from shared.decision.figures import percent_down
 from shared.decision.planned import PlannedPosition
 from shared.decision.position_facts import (
     failure_of,
@@ -127,11 +130,15 @@ def _add_harvest(draft: Draft, donor: Unit, planned: PlannedPosition) -> None:
             donor_unit_id=donor.id,
             verdict=judgement.verdict,
             spec=outlook.spec,
-            notes=(f"proves good with a chance of {chance:.0%}: {basis}",),
+            notes=(f"proves good with a chance of {_told(chance)}: {basis}",),
         ),
         spans((*take, *fitting)),
     )
     draft.proof_chances[f"{planned.id}:salvaged:{donor.id}"] = chance
+
+
+def _told(chance: float) -> str:
+    return percent_down(Decimal(repr(chance)))
 
 
 def why_run_part_barred(draft: Draft, position: Position, variant: str | None) -> str | None:

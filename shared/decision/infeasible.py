@@ -6,7 +6,7 @@ need not be the smallest such set. Whole halves are tried at once, which needs f
 that is likely (such as one that ruled out something similar) may be tried first.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from shared.decision.budget import Budget
@@ -32,6 +32,7 @@ def explain_infeasible(
     planner: Planner | None = None,
     likely: Sequence[frozenset[str]] = (),
     needed: frozenset[str] = frozenset(),
+    names: Mapping[str, str] | None = None,
 ) -> tuple[str, ...]:
     """Keys of an irreducible set of requirements that contradict each other, sorted.
 
@@ -41,12 +42,14 @@ def explain_infeasible(
     Empty: the query can be met, or a search reached its limit and nothing is known; barred sources
     stay barred. ``planner`` of the same case: its budget and written-down problems are used.
     ``likely``: sets that are tried before the search over all requirements; ``needed``: keys
-    without any of which a plan is known to exist.
+    without any of which a plan is known to exist. Of several such sets the one is found that speaks
+    of rules and dates, not of what must be filled; among equals it goes by ``names`` (by key), so
+    that it is the same whatever the records' ids are.
     """
     if planner is None:
         planner = Planner(case, query, deterministic_limit, budget=budget)
     search = _Filter(planner.asking(query), needed)
-    keys = requirements(case, query)
+    keys = requirements(case, query, names)
     try:
         for guess in likely:
             outside = frozenset(keys) - guess
@@ -89,25 +92,56 @@ class _Filter:
             self._filter(keys[half:], dropped, kept)
 
 
-def requirements(case: PlanningCase, query: Query) -> list[str]:
-    """Keys of all requirements of a case, those tried first that say least when they stay."""
-    parts = {part for source in case.sources for part in source.physical_parts}
+_TELLS_LITTLE = (
+    "position",
+    "capacity",
+    "physical",
+    "available",
+    "minimum",
+    "forced",
+    "matched",
+    "refit",
+    "always",
+    "together",
+    "risk",
+    "deadline",
+)
+"""Kinds of requirement, those first that say least to a person: they are dropped first."""
+
+
+def requirements(
+    case: PlanningCase, query: Query, names: Mapping[str, str] | None = None
+) -> list[str]:
+    """Keys of all requirements of a case, those tried first that say least when they stay.
+
+    Of one kind by ``names``, then by key; that the whole must be dealt with comes last.
+    """
+    known = names or {}
+    whole = [f"position:{p.id}" for p in case.positions if p.parent_id is None]
+    others = set(_keys(case, query)).difference(whole)
+
+    def order(key: str) -> tuple[int, str, str]:
+        return _TELLS_LITTLE.index(key.partition(":")[0]), known.get(key, ""), key
+
+    return [*sorted(others, key=order), *whole]
+
+
+def _keys(case: PlanningCase, query: Query) -> Iterator[str]:
+    yield from (f"position:{p.id}" for p in case.positions)
+    yield from (f"capacity:{capacity.id}" for capacity in case.capacities)
+    yield from (f"physical:{part}" for s in case.sources for part in s.physical_parts)
+    yield from (f"available:{item.id}" for item in case.items if item.available is not None)
     refused = (c.id for c in case.charges if c.order and c.order.below is BelowMinimum.REFUSED)
-    return [
-        *sorted(f"together:{group.id}" for group in case.renewed_together),
-        *(["refit"] if any(source.refit_only for source in case.sources) else []),
-        *sorted(f"physical:{part}" for part in parts),
-        *sorted(f"capacity:{capacity.id}" for capacity in case.capacities),
-        *sorted(f"available:{item.id}" for item in case.items if item.available is not None),
-        *sorted(f"minimum:{charge_id}" for charge_id in refused),
-        *sorted(f"matched:{group.id}" for group in case.matched_sets),
-        *sorted(f"always:{p.id}" for p in case.positions if p.always_renew_with is not None),
-        *sorted(f"forced:{source_id}" for source_id in query.forced_sources),
-        *sorted(f"position:{p.id}" for p in case.positions if p.parent_id is not None),
-        *(["risk"] if query.risk_limit is not None else []),
-        "deadline",
-        *(f"position:{p.id}" for p in case.positions if p.parent_id is None),
-    ]
+    yield from (f"minimum:{charge_id}" for charge_id in refused)
+    yield from (f"forced:{source_id}" for source_id in query.forced_sources)
+    yield from (f"matched:{group.id}" for group in case.matched_sets)
+    yield from (f"always:{p.id}" for p in case.positions if p.always_renew_with is not None)
+    yield from (f"together:{group.id}" for group in case.renewed_together)
+    if any(source.refit_only for source in case.sources):
+        yield "refit"
+    if query.risk_limit is not None:
+        yield "risk"
+    yield "deadline"
 
 
 class Relaxing:

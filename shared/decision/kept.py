@@ -13,6 +13,7 @@ from shared.decision.position_facts import (
     OWN_UNIT,
     failure_of,
     is_in_set,
+    kinds_told,
     note_outlook,
     replacement,
     unit_age,
@@ -180,7 +181,7 @@ def is_barred_unproved(policy: Policy, verdict: Verdict) -> bool:
 def _why_critical_not_kept(draft: Draft, verdict: Verdict) -> str | None:
     allowed = draft.bench.settings.policy.safety_critical_sources
     if SourceKind.KEEP not in allowed:
-        return f"safety-critical; the shop's policy allows there only: {', '.join(allowed)}"
+        return f"safety-critical; the shop's policy allows there only: {kinds_told(allowed)}"
     if verdict is Verdict.CONFORMING:
         return None
     return f"safety-critical and {verdict}: it is kept only when it conforms"

@@ -81,7 +81,21 @@ def risk_of(built: Built, plan: Plan) -> Risk:
         horizon_hours=number(horizon),
         expected_service_hours=service,
         common_cause=common_cause(snapshot),
-        not_counted=tuple(facts.position_name for facts in real if facts.spec is None),
+        not_counted=not_counted(built, plan),
+    )
+
+
+def not_counted(built: Built, plan: Plan) -> tuple[str, ...]:
+    """Positions of a plan without experience or life on record.
+
+    Also those that stay around what is dealt with part by part, where they can wear themselves.
+    """
+    chosen = (built.draft.facts[source_id] for source_id in plan.source_ids)
+    return tuple(
+        facts.position_name
+        for facts in chosen
+        if facts.spec is None
+        and (facts.kind is not SourceKind.PART_BY_PART or facts.verdict is not None)
     )
 
 

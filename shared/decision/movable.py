@@ -76,8 +76,13 @@ def replacement_cost(snapshot: Snapshot, cost: Money) -> Input:
     return _amount("/job/replacement_cost/amount", what, snapshot.job.id, cost, moved)
 
 
-def lead_time(snapshot: Snapshot, offer: Offer, deadline_days: int) -> Input:
-    """P90 of an offer's lead time; the P50 moves in proportion, both together where they are 0."""
+def lead_time(
+    snapshot: Snapshot, offer: Offer, deadline_days: int, *, sets_parcel: bool = False
+) -> Input:
+    """P90 of an offer's lead time; the P50 moves in proportion, both together where they are 0.
+
+    ``sets_parcel``: other lines arrive with it, and it is the slowest of them.
+    """
     index = _index(snapshot.offers, offer.id)
 
     def moved(snapshot: Snapshot, value: Decimal) -> Snapshot:
@@ -86,6 +91,8 @@ def lead_time(snapshot: Snapshot, offer: Offer, deadline_days: int) -> Input:
 
     supplier = next((s.name for s in snapshot.suppliers if s.id == offer.supplier_id), "")
     what = f"{offer.description} from {supplier}"
+    if sets_parcel:
+        what = f"the parcel from {supplier}, by its slowest line, {offer.description}"
     return _lead(f"/offers/{index}/p90_days", what, offer.id, offer.p90_days, deadline_days, moved)
 
 
@@ -149,7 +156,7 @@ def _lead(
     farthest = max(MOST_TIMES * p90_days, Decimal(4 * max(0, deadline_days)), Decimal(20))
     return Input(
         path=path,
-        subject=f"lead time (P90, the P50 in proportion) of {what}",
+        subject=f"lead time, kept nine times in ten, of {what}",
         kind=BreakEvenKind.LEAD_TIME,
         id=record_id,
         unit="working days",
@@ -172,10 +179,16 @@ def _with_donor(snapshot: Snapshot, index: int, donor: Unit, terms: DonorTerms) 
 
 
 def reading(
-    snapshot: Snapshot, finding: Finding, name: str, lowest: Decimal, highest: Decimal
+    snapshot: Snapshot,
+    finding: Finding,
+    name: str,
+    lowest: Decimal,
+    highest: Decimal,
+    scale: Decimal | None = None,
 ) -> Input:
     """A measured value, its uncertainty staying what it is; ``name`` of what was measured.
 
+    ``scale``: distance that counts as 1 (``nearness.py``).
     Raises ValueError for a finding without a measured value.
     """
     measured = finding.measured
@@ -199,6 +212,7 @@ def reading(
         lowest=lowest,
         highest=highest,
         moved=moved,
+        scale=scale,
     )
 
 

@@ -13,11 +13,26 @@ from shared.decision.risk import warranty_chance
 from shared.decision.snapshot import Snapshot
 from shared.decision.what_if import Input
 from shared.life.experience import prior_belief
-from shared.life.model import ComebackExperience, LifeRecord
+from shared.life.model import ComebackExperience, ExperienceKind, LifeRecord
 from shared.salvage.model import SalvageExperience
 
 CHANCE_STEP = Decimal("0.0001")
 LIFE_STEP_HOURS = Decimal(1)
+_HEADINGS = {
+    ExperienceKind.KEEP: "what is kept and conforms",
+    ExperienceKind.KEEP_INDETERMINATE: "what is kept though its readings leave it open",
+    ExperienceKind.KEEP_NOT_INSPECTED: "what is kept uninspected",
+    ExperienceKind.KEEP_NONCONFORMING: "what is kept though it does not conform",
+    ExperienceKind.REWORK: "reworked parts",
+    ExperienceKind.NEW: "new goods",
+    ExperienceKind.OLD_STOCK: "old stock",
+    ExperienceKind.INTERCHANGE: "interchanged parts",
+    ExperienceKind.GENERIC: "parts bought by their standard designation",
+    ExperienceKind.USED: "used goods",
+    ExperienceKind.SALVAGED: "salvaged parts",
+    ExperienceKind.EXCHANGE: "exchange goods",
+    ExperienceKind.SEND_OUT: "work sent out",
+}
 
 
 def comeback_chance(snapshot: Snapshot, experience: ComebackExperience) -> Input:
@@ -34,10 +49,10 @@ def comeback_chance(snapshot: Snapshot, experience: ComebackExperience) -> Input
         other = replace(experience, prior_mean=value, comebacks=0, trials=0)
         return _with_settings(snapshot, comeback_experience=put(found, index, other))
 
-    of = f" of {experience.part_kind}" if experience.part_kind else ""
+    of = f" ({experience.part_kind})" if experience.part_kind else ""
     return Input(
         path=path if experience.trials else f"{path}/prior_mean",
-        subject=f"chance of a comeback within the warranty, experience '{experience.kind}'{of}",
+        subject=f"chance of a comeback within the warranty of {_HEADINGS[experience.kind]}{of}",
         kind=BreakEvenKind.FAILURE_RATE,
         id=path,
         unit="",
@@ -46,6 +61,7 @@ def comeback_chance(snapshot: Snapshot, experience: ComebackExperience) -> Input
         lowest=CHANCE_STEP,
         highest=1 - CHANCE_STEP,
         moved=moved,
+        is_chance=True,
     )
 
 
@@ -74,6 +90,7 @@ def proof_of(snapshot: Snapshot, experience: SalvageExperience) -> Input:
         lowest=CHANCE_STEP,
         highest=1 - CHANCE_STEP,
         moved=moved,
+        is_chance=True,
     )
 
 
@@ -89,7 +106,7 @@ def life(snapshot: Snapshot, record: LifeRecord) -> Input:
 
     return Input(
         path=path,
-        subject=f"life of a {record.part_kind} (scale of its distribution)",
+        subject=f"life of a {record.part_kind} (hours by which 63 of 100 have failed)",
         kind=BreakEvenKind.FAILURE_RATE,
         id=path,
         unit="h",

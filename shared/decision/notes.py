@@ -78,13 +78,16 @@ def _proof_notes(told: Told) -> list[str]:
             "with the customer what is done if it does not."
         )
     unsettled = [
-        one.position_name
-        for one in told.facts
-        if one.disposition == "rework" and any("not settled" in note for note in one.notes)
+        one.position_name for one in told.facts if one.disposition == "rework" and is_unsettled(one)
     ]
     if unsettled:
         found.append("Reworked though not all of it is settled: " + ", ".join(unsettled))
     return found
+
+
+def is_unsettled(facts: SourceFacts) -> bool:
+    """Whether a rework leaves something on the part that nobody has settled."""
+    return any("not settled" in note for note in facts.notes)
 
 
 def _money_notes(told: Told) -> list[str]:

@@ -246,8 +246,9 @@ class _Yard:
             told.append("What disposing of the rest costs is not on record: none charged.")
         percent = bench.settings.policy.shelf_worth_percent
         told.append(
-            "A piece that an open job wants counts its cheapest offer, any other "
-            f"{percent.normalize():f} % of it; each times its chance to be good."
+            "A piece that an open job wants counts the cheapest offer of it or of what may stand "
+            f"in for it, any other {percent.normalize():f}% of that; each times its chance to be "
+            "good."
         )
         return told
 

@@ -6,10 +6,11 @@ from decimal import Decimal
 from shared.assemblies.model import OperationKind, RenewalRule
 from shared.condition.model import Verdict
 from shared.decision.build import Built
+from shared.decision.buying import purchase_alone
 from shared.decision.draft import p50_hours
 from shared.decision.figures import amount_told, percent_down
 from shared.decision.planned import PlannedPosition
-from shared.decision.position_facts import is_valid
+from shared.decision.position_facts import candidates_for, valid_offers
 from shared.decision.proof_chance import ProofChance, chance_of
 from shared.decision.settings import SourceKind
 from shared.decision.taken import why_gone, why_set_broken
@@ -21,8 +22,9 @@ from shared.sourcing.model import OfferKind
 class Find:
     """One position of the unit as a find; amounts in minor units of the shop's cost.
 
-    ``why_not``: why it is not kept whatever it is worth. ``offer``: cheapest valid offer of the
-    part, per piece; ``demand``: pieces that other open jobs want, at whatever position.
+    ``why_not``: why it is not kept whatever it is worth. ``offer``: the cheapest offer of the part,
+    or of one that may stand in for it, per piece as it is bought; ``demand``: pieces that other
+    open jobs want, at whatever position.
     """
 
     planned: PlannedPosition
@@ -54,7 +56,9 @@ class Find:
         told = [f"{amount_told(offer)} a piece"]
         told += [f"{wanted} wanted by other jobs"] if wanted else []
         told += [f"{shelf} for the shelf"] if shelf else []
-        if self.chance is not None:
+        if self.chance == 1:
+            told.append("conforms")
+        elif self.chance is not None:
             told.append(f"good with a chance of {percent_down(self.chance)} ({self.basis})")
         return ", ".join(told) + (f"; {self.note}" if self.note else "")
 
@@ -63,8 +67,8 @@ def finds(built: Built) -> tuple[Find, ...]:
     """Every planned position of the unit as a find, in the order of the positions.
 
     In a matched set the least chance of its members holds for each, and one that may not be kept
-    bars the others. Where single members are not on offer but a kit of the whole set is, the first
-    member counts for the kit.
+    bars the others. Where a kit of the whole set is cheaper than its members, or they are not on
+    offer by themselves, the first member counts for the kit.
     """
     demands = {one.part_id: one.quantity for one in built.bench.snapshot.demands}
     found = {planned.id: _find(built, planned, demands) for planned in built.bench.planned}
@@ -87,7 +91,7 @@ def _find(built: Built, planned: PlannedPosition, demands: dict[str, int]) -> Fi
         part_id=part.id if part else None,
         chance=chance.chance,
         basis=chance.basis,
-        offer=_cheapest(built, part.id) if part else 0,
+        offer=_cheapest(built, planned) if part else 0,
         demand=demands.get(part.id, 0) if part else 0,
         shelf_percent=bench.settings.policy.shelf_worth_percent,
         hours=hours,
@@ -135,20 +139,26 @@ def _why_worthless(find: Find) -> str | None:
     return None
 
 
-def _cheapest(built: Built, part_id: str) -> int:
-    """Cheapest valid offer of a part, minor units per piece; 0: there is none."""
-    bench = built.bench
-    return min(
-        (
-            offer.price.minor
-            for offer in bench.snapshot.offers
-            if offer.part_id == part_id
-            and offer.kind is OfferKind.GOODS
-            and offer.price.currency == bench.settings.currency
-            and is_valid(offer, bench.today)
-        ),
-        default=0,
-    )
+def _cheapest(built: Built, planned: PlannedPosition) -> int:
+    """What a piece costs where it is bought cheapest, in minor units; 0: nothing is on offer.
+
+    Of every part that the planner would take at the position: the part, its standard designation,
+    and what an accepted claim lets stand in for it.
+    """
+    found, _ = candidates_for(built.draft, planned)
+    pieces = planned.quantity
+    prices = [_piece_cost(built, candidate.part.id, pieces) for candidate in found]
+    return min((price for price in prices if price), default=0)
+
+
+def _piece_cost(built: Built, part_id: str, pieces: int) -> int:
+    """Cheapest cost of a piece where so many are bought that day, packs and least quantities kept.
+
+    0: none can be had.
+    """
+    offers = valid_offers(built.draft, part_id=part_id)
+    alone = [purchase_alone(offer, pieces) for offer in offers if offer.kind is OfferKind.GOODS]
+    return min((one.piece_cost for one in alone if one is not None), default=0)
 
 
 def _as_set(built: Built, members: list[Find]) -> list[Find]:
@@ -166,11 +176,16 @@ def _as_set(built: Built, members: list[Find]) -> list[Find]:
     least = min(members, key=lambda find: find.chance or Decimal(0))
     members = [replace(find, chance=least.chance, basis=least.basis) for find in members]
     kit = _kit_price(built, members)
-    if all(find.offer for find in members) or kit is None:
+    singly = sum(find.offer * find.planned.quantity for find in members)
+    if kit is None or (all(find.offer for find in members) and singly <= kit):
         return members
     first, *others = members
     return [
-        replace(first, offer=kit, note="the set counts as the kit in which it is on offer"),
+        replace(
+            first,
+            offer=kit // first.planned.quantity,
+            note="the set counts as the kit in which it is on offer",
+        ),
         *(replace(f, offer=0, note=f"counted with {first.planned.name}") for f in others),
     ]
 
@@ -179,7 +194,7 @@ def _kit_price(built: Built, members: list[Find]) -> int | None:
     """Cheapest valid offer of a kit that holds every member's part; None: there is none."""
     wanted = {find.part_id for find in members}
     prices = [
-        _cheapest(built, part.id)
+        _piece_cost(built, part.id, 1)
         for part in built.bench.parts.values()
         if wanted <= {line.part_id for line in part.kit_lines}
     ]

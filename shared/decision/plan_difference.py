@@ -12,24 +12,23 @@ def differences(was: tuple[Built, Plan], becomes: tuple[Built, Plan | None]) -> 
     """Each position that is dealt with otherwise, "name: from -> to"; the order is the plan's.
 
     Where the whole unit is dealt with otherwise that is said once, with what is then done inside
-    it. A plan None: nothing.
+    it. Two offers in the same words are told by their ids. A plan None: nothing; no lines: the two
+    plans are one.
     """
     other_built, other = becomes
     if other is None:
         return (NOTHING,)
     before, after = _by_position(*was), _by_position(other_built, other)
-    if WHOLE in before and WHOLE in after:
-        return (_line(before[WHOLE], after[WHOLE]),)
-    if WHOLE in before:
+    if WHOLE in before and WHOLE not in after:
         inside = (f"{facts.position_name}: {way(facts)}" for facts in after.values())
         return (_line(before[WHOLE], None), *inside)
-    if WHOLE in after:
+    if WHOLE in after and WHOLE not in before:
         return (_line(None, after[WHOLE]),)
     keys = [*before, *(key for key in after if key not in before)]
     return tuple(
         _line(before.get(key), after.get(key))
         for key in keys
-        if _told(before.get(key)) != _told(after.get(key))
+        if _identity(before.get(key)) != _identity(after.get(key))
     )
 
 
@@ -52,10 +51,23 @@ def _by_position(built: Built, plan: Plan) -> dict[str, SourceFacts]:
 
 
 def _told(facts: SourceFacts | None) -> str:
-    return "part by part" if facts is None else way(facts)
+    return "a repair part by part" if facts is None else way(facts)
+
+
+def _identity(facts: SourceFacts | None) -> tuple[str, ...]:
+    """What makes a way of dealing with a position another: its words, or what it is taken of."""
+    return () if facts is None else (way(facts), _taken_of(facts))
+
+
+def _taken_of(facts: SourceFacts) -> str:
+    """Ids of the offer, the parts on the shelf or the donor that it is taken of."""
+    return facts.offer_id or ", ".join(facts.salvaged_part_ids) or facts.donor_unit_id or ""
 
 
 def _line(was: SourceFacts | None, becomes: SourceFacts | None) -> str:
     facts = becomes or was
     name = facts.position_name if facts is not None else ""
-    return f"{name}: {_told(was)} -> {_told(becomes)}"
+    before, after = _told(was), _told(becomes)
+    if before == after and was is not None and becomes is not None:
+        before, after = (f"{before} ({_taken_of(one)})" for one in (was, becomes))
+    return f"{name}: {before} -> {after}"

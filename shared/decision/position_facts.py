@@ -1,5 +1,6 @@
 """What all sources of a position share: who may fill it, what fitting and failing cost."""
 
+from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
 
@@ -8,6 +9,7 @@ from shared.decision import charges
 from shared.decision.buying import purchase_alone, why_not_sold
 from shared.decision.case import AmountLine, CostClass
 from shared.decision.draft import Again, Draft
+from shared.decision.figures import percent_up
 from shared.decision.planned import WHOLE, PlannedPosition
 from shared.decision.risk import Failure, Prospect
 from shared.decision.settings import SourceKind
@@ -91,10 +93,16 @@ def is_allowed(draft: Draft, planned: PlannedPosition, kind: SourceKind, subject
         draft.bar(
             subject,
             planned.id,
-            f"{planned.name} {what}; the shop's policy allows there only: " + ", ".join(allowed),
+            f"{planned.name} {what}; the shop's policy allows there only: {kinds_told(allowed)}",
         )
         return False
     return True
+
+
+def kinds_told(kinds: Iterable[SourceKind]) -> str:
+    """Kinds of sources in words, in their own order, however they were given."""
+    wanted = set(kinds)
+    return ", ".join(kind for kind in SourceKind if kind in wanted)
 
 
 def is_in_set(draft: Draft, planned: PlannedPosition) -> bool:
@@ -114,10 +122,11 @@ def reject_notes(offer: Offer) -> tuple[str, ...]:
     """What a person is told of goods that may prove bad on arrival."""
     if offer.reject_probability == 0:
         return ()
+    chance = percent_up(offer.reject_probability)
     return (
-        f"a piece proves bad on arrival with a chance of {offer.reject_probability:.0%}: the "
-        "supplier replaces it without charge, delivered anew from the day it is found; that the "
-        "replacement is bad, too, counts as never there",
+        f"a piece proves bad on arrival with a chance of {chance}: the supplier replaces it "
+        "without charge, delivered anew from the day it is found; that the replacement is bad, "
+        "too, counts as never there",
     )
 
 

@@ -33,6 +33,8 @@ class Formulation:
     aim: dict[int, int] = field(default_factory=dict)
     source_at: dict[str, int] = field(default_factory=dict)
     charge_at: dict[str, int] = field(default_factory=dict)
+    fillings: list[tuple[tuple[int, ...], tuple[int, ...]]] = field(default_factory=list)
+    """Parts, wholes: exactly one of the parts holds for each whole that does; lower ones first."""
     arrival_at: dict[int, int] = field(default_factory=dict)
     """Where the ready day has its price: the variable of each arrival day planned with."""
     is_possible: bool = True
@@ -45,15 +47,33 @@ class Formulation:
 
     def row(self, terms: Terms, low: int | None, high: int | None) -> None:
         """Add a row; one without terms is settled at once."""
-        kept = {index: factor for index, factor in terms.items() if factor}
-        if kept:
-            self.rows.append(Row(kept, low, high))
+        if 0 in terms.values():
+            terms = {index: factor for index, factor in terms.items() if factor}
+        if terms:
+            self.rows.append(Row(terms, low, high))
         elif (low is not None and low > 0) or (high is not None and high < 0):
             self.is_possible = False
 
     def pay(self, index: int, amount: int) -> None:
         """Add to the aim: an amount for each unit of a variable."""
         self.aim[index] = self.aim.get(index, 0) + amount
+
+    def lessened(self, terms: Terms) -> dict[int, int]:
+        """The same sum for every solution, in smaller numbers.
+
+        What each way to fill a position adds at least is counted with the whole that it is a part
+        of. The optimiser then sees what a choice costs beyond the least there is, and its bounds
+        say so much more that large cases take a tenth of the time.
+        """
+        total = dict(terms)
+        for parts, wholes in self.fillings:
+            values = [total.get(index, 0) for index in parts]
+            least = min(values)
+            if least:
+                total.update(zip(parts, [value - least for value in values], strict=True))
+                for index in wholes:
+                    total[index] = total.get(index, 0) + least
+        return {index: factor for index, factor in total.items() if factor}
 
     def planned_arrival(self, values: Sequence[int]) -> int | None:
         """Arrival day that these values plan with; None: any that the deadline leaves."""

@@ -16,6 +16,9 @@ from shared.decision.arrivals import good_by_day
 from shared.decision.buying import order_extra, packs_alone
 from shared.decision.case import CHANCE_ONE, AmountLine, Charge, CostClass, LeadTable, Source
 from shared.decision.draft import Draft, Proof
+from shared.decision.figures import percent_up
+from shared.decision.planned import WHOLE
+from shared.decision.pricing import total
 from shared.decision.settings import Permission, SourceKind
 from shared.money import times
 from shared.sourcing.model import Offer
@@ -40,7 +43,8 @@ class Fallback:
     price: int
     cost: int
     billed_price: int
-    offers: tuple[Offer, ...]
+    offers: tuple[tuple[Offer, int], ...]
+    """What is ordered, with the pieces of each that must prove good."""
 
 
 def add_proofs(draft: Draft) -> None:
@@ -81,7 +85,20 @@ def _add_service_proof(draft: Draft, source_id: str, offer: Offer, pieces: int) 
     judged = _arrival_p90(draft, draft.charges[f"delivery:{offer.id}"])
     chance = float((1 - offer.reject_probability) ** pieces)
     fallback = cheapest_fallback(draft, [source.position_id], has_core=False)
+    if fallback is not None and source.position_id == WHOLE:
+        fallback = _with_scrap(draft, fallback)
     _add_proof(draft, key, [source_id], chance, judged, fallback)
+
+
+def _with_scrap(draft: Draft, fallback: Fallback) -> Fallback:
+    """The spoilt unit stays with the shop; nothing else of such a plan pays for taking it away."""
+    price, cost = (total(draft.pricing.disposal(), is_price) for is_price in (True, False))
+    return replace(
+        fallback,
+        price=fallback.price + price,
+        cost=fallback.cost + cost,
+        billed_price=fallback.billed_price + price,
+    )
 
 
 def _drop_charge(draft: Draft, key: str, source_ids: Sequence[str]) -> None:
@@ -133,7 +150,7 @@ def _add_proof(
         lines = (
             AmountLine(
                 CostClass.FALLBACK,
-                f"if {names} proves bad ({failing:.0%}): {fallback.what}",
+                f"if {names} proves bad ({percent_up(failing)}): {fallback.what}",
                 times(fallback.cost, failing),
                 times(fallback.price, failing),
                 is_billed=False,
@@ -152,12 +169,13 @@ def _add_proof(
 
 
 def _proof_table(
-    draft: Draft, chance: float, judged_day: int, offers: Sequence[Offer]
+    draft: Draft, chance: float, judged_day: int, offers: Sequence[tuple[Offer, int]]
 ) -> tuple[int, ...]:
-    """q + (1 - q) x chance that the fallback, ordered on the day of judgement, is here."""
-    here = [1.0] * (draft.last_day + 1)
-    for offer in offers:
-        arrival = good_by_day(draft, offer, judged_day, 1)
+    """q + (1 - q) x chance that the fallback, ordered on the day of judgement, is here and good."""
+    # Nothing takes its place before that day, not even what lies on a supplier's shelf.
+    here = [float(day >= judged_day) for day in range(draft.last_day + 1)]
+    for offer, pieces in offers:
+        arrival = good_by_day(draft, offer, judged_day, pieces)
         here = [a * b / CHANCE_ONE for a, b in zip(here, arrival, strict=True)]
     return tuple(int((chance + (1 - chance) * p) * CHANCE_ONE) for p in here)
 
@@ -185,7 +203,9 @@ def cheapest_fallback(
         for sources in _candidates(per_position)
         if (fallback := _fallback(draft, sources, has_core)) is not None
     ]
-    return min(found, key=lambda f: (f.price, f.cost), default=None)
+    if draft.counts_price:
+        return min(found, key=lambda f: (f.price, f.cost), default=None)
+    return min(found, key=lambda f: (f.cost, f.price), default=None)
 
 
 def _candidates(per_position: Sequence[Sequence[Source]]) -> list[tuple[Source, ...]]:
@@ -224,15 +244,27 @@ def _fallback(draft: Draft, sources: Sequence[Source], has_core: bool) -> Fallba
             return None
         price, cost = price + extra[0], cost + extra[1]
     facts = draft.facts[sources[0].id]
-    offer_ids = {draft.facts[source.id].offer_id for source in sources} - {None}
     by = f" from {facts.supplier_name}" if facts.supplier_name else ""
     return Fallback(
         what=f"{facts.description}{by}",
         price=price + sum(line.price for line in lines),
         cost=cost + sum(line.cost for line in lines),
         billed_price=price + sum(line.price for line in lines if line.is_billed),
-        offers=tuple(draft.bench.offers[key] for key in sorted(o for o in offer_ids if o)),
+        offers=_ordered(draft, sources, needed),
     )
+
+
+def _ordered(
+    draft: Draft, sources: Sequence[Source], needed: Sequence[Charge]
+) -> tuple[tuple[Offer, int], ...]:
+    """Offers behind sources and the charges they need, with the pieces that may prove bad."""
+    keys = {source.id for source in sources} | {charge.id for charge in needed}
+    pieces: dict[str, int] = {}
+    for owner, offer_id, count in (*draft.doubtful, *draft.doubtful_kits):
+        if owner in keys:
+            pieces[offer_id] = pieces.get(offer_id, 0) + count
+    offer_ids = sorted({draft.facts[source.id].offer_id or "" for source in sources} - {""})
+    return tuple((draft.bench.offers[key], pieces.get(key, 1)) for key in offer_ids)
 
 
 def _needed(draft: Draft, sources: Sequence[Source]) -> list[Charge]:

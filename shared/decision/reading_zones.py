@@ -5,11 +5,14 @@ from decimal import Decimal
 from itertools import pairwise
 
 from shared.assemblies.model import Characteristic
+from shared.condition.gauges import usual_gauge
 from shared.condition.model import Finding, Verdict
+from shared.decision.nearness import UNCERTAINTIES_IN_ONE
 from shared.decision.planned import Bench, PlannedPosition
 from shared.decision.what_if import Grid, Input
 from shared.errors import CorewrightError
 from shared.quantities import Quantity, convert
+from shared.quantities.units import CANONICAL_UNITS, kind_of, standard_uncertainty
 
 REACH = 2
 """Readings are looked at up to twice the distance to the farthest limit."""
@@ -28,6 +31,50 @@ def limits_of(characteristic: Characteristic, unit: str) -> tuple[Decimal, ...]:
     except CorewrightError:
         return ()
     return tuple(sorted(found))
+
+
+def scale_of(finding: Finding, limits: tuple[Decimal, ...]) -> Decimal | None:
+    """Distance of a reading that counts as 1 (``nearness.py``), in its own unit; None: its value.
+
+    Ten standard uncertainties, as stated or as usual for its gauge; else the tolerance's width.
+    """
+    u = _doubt_of(finding)
+    if u:
+        return UNCERTAINTIES_IN_ONE * u
+    return limits[-1] - limits[0] if len(limits) > 1 else None
+
+
+def _doubt_of(finding: Finding) -> Decimal | None:
+    """Standard uncertainty of a reading, in its own unit; None: not known."""
+    measured = finding.measured
+    assert measured is not None
+    kind = kind_of(measured.unit)
+    u = standard_uncertainty(measured, kind)
+    if u is None and kind == "length":
+        gauge = usual_gauge(finding.gauge)
+        u = None if gauge is None else gauge.u_mm
+    if u is None:
+        return None
+    unit = CANONICAL_UNITS[kind]
+    zero, one = (convert(Decimal(number), unit, measured.unit) for number in (0, 1))
+    return Decimal(repr(u)) * (one - zero)
+
+
+def turn_guess(finding: Finding, limits: tuple[Decimal, ...], *, is_up: bool) -> Decimal | None:
+    """About where a verdict turns: at the nearest limit ahead; None: none is ahead or just behind.
+
+    A reading just past a limit (within two standard uncertainties) is still in doubt: that ends
+    about there. Only to know where to look first.
+    """
+    assert finding.measured is not None
+    value = finding.measured.value
+    ahead = [limit for limit in limits if (limit >= value if is_up else limit <= value)]
+    if ahead:
+        return min(ahead) if is_up else max(ahead)
+    near = limits[-1] if is_up else limits[0]
+    band = 2 * (_doubt_of(finding) or Decimal(0))
+    end = near + band if is_up else near - band
+    return end if (end > value if is_up else end < value) else None
 
 
 def range_of(finding: Finding, limits: tuple[Decimal, ...]) -> tuple[Decimal, Decimal]:

@@ -8,8 +8,9 @@ from shared.decision.case import Plan, Query
 from shared.decision.forced import Weighing, relaxation
 from shared.decision.infeasible import Relaxing, explain_infeasible
 from shared.decision.planned import WHOLE
-from shared.decision.required import requirement
+from shared.decision.required import names_of, requirements_told
 from shared.decision.result import Exclusion, Infeasibility, ReasonCode, Relaxation, Route
+from shared.decision.retire import why_not_weighed
 from shared.decision.routes import has_source
 from shared.decision.solver import Planner
 
@@ -18,7 +19,6 @@ _NOT_OFFERED = {
     Route.USED: "no used unit is on offer or in stock",
     Route.NEW: "no new unit is on offer",
     Route.SEND_OUT: "no rebuilder's offer for the customer's own unit",
-    Route.RETIRE: "the customer's cost of another machine is not given",
 }
 _NOT_KNOWN = "which requirements contradict each other was not worked out within the search limit"
 
@@ -47,8 +47,10 @@ def why_no_plan(
     """Why a route has no plan, whatever the date."""
     if not has_source(built, route):
         own = [e for e in built.draft.exclusions if e.position_id == WHOLE]
+        if route is Route.RETIRE:
+            return NoPlan(ReasonCode.BARRED, (why_not_weighed(built.bench.snapshot) or "",))
         told = [_NOT_OFFERED.get(route, "the assembly has no positions on record")]
-        if route in _NOT_OFFERED and route is not Route.RETIRE:
+        if route in _NOT_OFFERED:
             told += [f"{e.subject}: {e.detail}" for e in own]
         return NoPlan(ReasonCode.BARRED, tuple(told))
     query = Query(built.confidence, None, barred)
@@ -102,13 +104,11 @@ class _Contradiction:
 def _contradiction(
     built: Built, query: Query, planner: Planner, route: Route | None = None
 ) -> _Contradiction:
-    """That something must be done goes without saying."""
-    keys = explain_infeasible(built.case, query, planner=planner)
-    telling = [key for key in keys if key != f"position:{WHOLE}"] or list(keys)
+    keys = explain_infeasible(built.case, query, planner=planner, names=names_of(built))
     relaxed = Relaxing(planner).cheapest(query, keys)
     return _Contradiction(
         keys,
-        tuple(requirement(built, key, route) for key in telling),
+        requirements_told(built, keys, route),
         None if relaxed is None else relaxation(built, relaxed),
     )
 

@@ -24,7 +24,13 @@ class Route(StrEnum):
 
 
 class ReasonCode(StrEnum):
-    """Why a source or a route is not in the answer; the first that holds is told."""
+    """Why a source or a route is not in the answer; the first that holds is told.
+
+    barred: a rule or a reading forbids it. set-incomplete: its set cannot be filled with it. taken:
+    another job or position has it. too-late: it is not there in time. infeasible: with it nothing
+    meets what is asked. dominated: another is no dearer and no later and asks for no more.
+    not-cheapest: allowed, but dearer. not-worked-out: the search limit was reached first.
+    """
 
     BARRED = "barred"
     SET_INCOMPLETE = "set-incomplete"
@@ -377,7 +383,8 @@ class Settling:
     """Looking closer before deciding: what it costs, what it is worth, what follows.
 
     ``value`` is the expected gain before its cost: expected total now, less the chance-weighted
-    totals once the verdict is known. ``chance_conforming`` None: nothing on record tells, and then
+    totals once the verdict is known. ``total_now`` is the recommended plan's as it is ranked, and
+    ``chance_conforming`` the chance that this stands on. None: nothing on record tells, and then
     it is worthwhile between the two ``worthwhile_between`` chances. ``is_worthwhile`` None: not
     known.
     """

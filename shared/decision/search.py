@@ -34,6 +34,10 @@ P1: Mapping[str, Any] = {
 SETTINGS: Mapping[str, Mapping[str, Any]] = {"P0": P0, "P1": P1}
 FIRST_ATTEMPT_LIMIT = 0.5
 """Deterministic time after which the second setting is tried; shorter ones are not watched."""
+LARGE = 1000
+"""Variables from which on presolve pays: the settings change places then."""
+LARGE_ATTEMPT_LIMIT = 2.0
+"""As ``FIRST_ATTEMPT_LIMIT``, for a large problem."""
 
 EFFORT_PER_VARIABLE = 1e-5
 """Handing a problem over, told as deterministic time: it counts where searches are short."""
@@ -101,9 +105,9 @@ class Model:
         from ortools.sat.python import cp_model  # noqa: PLC0415  slow to import, only here
 
         model = cp_model.CpModel()
-        variables = model.proto.variables
+        add_variable = model.proto.variables.add
         for high in self.problem.highs:
-            variables.add().domain.extend([0, high])
+            add_variable().domain.extend([0, high])
         self._add_rows(model, self.problem.rows)
         _aim_at(model, self.problem.aim)
         return model
@@ -113,13 +117,16 @@ class Model:
     ) -> Outcome:
         """Search with one setting; the other confirms "infeasible" and takes over when undecided.
 
+        ``order`` of the settings for a problem that is not large.
         ``each`` bounds one search, ``total`` both (deterministic time). Nothing is noted in the
         budget here: searches may run side by side.
         """
         if not (self.problem.is_possible and change.is_possible):
             return Outcome("infeasible", "none")
-        first, second = order
-        outcome = self.search(change, budget, first, min(each, total, FIRST_ATTEMPT_LIMIT))
+        is_large = len(self.problem.highs) >= LARGE
+        first, second = reversed(order) if is_large else order
+        attempt = LARGE_ATTEMPT_LIMIT if is_large else FIRST_ATTEMPT_LIMIT
+        outcome = self.search(change, budget, first, min(each, total, attempt))
         if outcome.status == "optimal":
             return outcome
         again = self.search(change, budget, second, min(each, total - outcome.spent))
@@ -188,10 +195,15 @@ class Model:
             hint.values.extend(list(change.hint))
         return model
 
+    @cached_property
+    def _wide(self) -> frozenset[int]:
+        """Variables that are more than a yes or no."""
+        return frozenset(index for index, high in enumerate(self.problem.highs) if high != 1)
+
     def _add_rows(self, model: Any, rows: Iterable[Row]) -> None:
-        highs, constraints = self.problem.highs, model.proto.constraints
+        constraints = model.proto.constraints
         for row in rows:
-            is_bool = row.high is not None and all(highs[index] == 1 for index in row.terms)
+            is_bool = row.high is not None and self._wide.isdisjoint(row.terms)
             if not (is_bool and _add_literals(constraints, row)):
                 linear = constraints.add().linear
                 linear.vars.extend(list(row.terms))
@@ -212,16 +224,13 @@ def _add_literals(constraints: Any, row: Row) -> bool:
 
     A term -x counts as "not x" less one, so that such a row says how many literals may hold.
     """
-    literals: list[int] = []
-    most = row.high or 0
-    for index, factor in row.terms.items():
-        if factor == 1:
-            literals.append(index)
-        elif factor == -1:
-            literals.append(-index - 1)
-            most += 1
-        else:
-            return False
+    factors = set(row.terms.values())
+    if not factors <= {1, -1}:
+        return False
+    literals, most = list(row.terms), row.high or 0
+    if -1 in factors:
+        literals = [i if factor == 1 else -i - 1 for i, factor in row.terms.items()]
+        most += [*row.terms.values()].count(-1)
     if row.low == row.high and most == 1:
         constraints.add().exactly_one.literals.extend(literals)
     elif row.low is None and most == 1:

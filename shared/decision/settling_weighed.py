@@ -5,25 +5,49 @@ from decimal import Decimal
 
 from shared.decision.build import Built
 from shared.decision.case import Plan
+from shared.decision.figures import percent_down
 from shared.decision.planned import PlannedPosition
 from shared.decision.proof_chance import ProofChance
 
 Members = tuple[PlannedPosition, ...]
+CHANCE_DIGITS = Decimal("0.000001")
 
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
     """What follows once the verdict is known, in minor units of what is compared.
 
-    ``total_opened``: the same with the access groups opened for the looking; ``kept_total``: the
-    plan chosen without knowing, as it turns out here. None: nothing meets what is asked there.
+    ``total_opened``: the same with the access groups opened for the looking. None: nothing meets
+    what is asked there.
     """
 
     built: Built
     plan: Plan | None
     total: int | None
     total_opened: int | None
-    kept_total: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """What the plan that keeps the part in doubt comes to, if it conforms and if it does not."""
+
+    if_good: int
+    if_bad: int
+
+    def chance_behind(self, now: int) -> Decimal | None:
+        """The chance to conform at which the two mix to ``now``, the total that is ranked.
+
+        Held within 0 and 1, to six decimals; None: it makes no difference whether it conforms.
+        """
+        if self.if_good == self.if_bad:
+            return None
+        chance = Decimal(self.if_bad - now) / (self.if_bad - self.if_good)
+        return min(Decimal(1), max(Decimal(0), chance)).quantize(CHANCE_DIGITS)
+
+    def spans(self, now: int) -> bool:
+        """Whether the ranked total lies between the two."""
+        low, high = sorted((self.if_good, self.if_bad))
+        return low <= now <= high
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +55,10 @@ class Weighed:
     """A position's two outcomes and what it takes to know, in minor units of what is compared.
 
     ``members`` are settled together (a matched set), or it is one alone. ``work``: looking and
-    opening; ``is_costed``: the looking is on record. ``is_priced``: what keeping a nonconforming
-    part leads to is on record (or the plan does not keep it).
+    opening; ``is_costed``: the looking is on record. ``now``: expected total of the plan as it is
+    ranked. ``kept``: where the plan keeps the part, what that comes to either way; None: it does
+    not keep it, or nothing on record prices that (``is_priced``: it does). ``chance``: what the
+    ranking itself stands on where ``kept`` tells, else what is on record of the condition.
     """
 
     members: Members
@@ -43,14 +69,19 @@ class Weighed:
     good: Outcome
     bad: Outcome
     now: int
+    kept: Kept | None
     is_priced: bool
 
     def total_now(self, chance: Decimal) -> Decimal:
-        """Expected total of the plan chosen without knowing, at a chance to conform."""
-        good, bad = self.good.kept_total, self.bad.kept_total
-        if not self.is_priced or good is None or bad is None:
+        """Expected total of the plan chosen without knowing, were this the chance to conform.
+
+        At the chance that is believed it is the total that is ranked, to the last digit; so it is
+        at any chance where the plan does not hang on it.
+        """
+        is_mixed = self.kept is not None and self.kept.spans(self.now)
+        if self.kept is None or not is_mixed or chance == self.chance.chance:
             return Decimal(self.now)
-        return chance * good + (1 - chance) * bad
+        return chance * self.kept.if_good + (1 - chance) * self.kept.if_bad
 
     def total_known(self, chance: Decimal) -> Decimal | None:
         """Expected total once it is known, looking not counted; None: one outcome has no plan."""
@@ -95,3 +126,20 @@ class Weighed:
 
 def _mixed(chance: Decimal, good: int | None, bad: int | None) -> Decimal | None:
     return None if good is None or bad is None else chance * good + (1 - chance) * bad
+
+
+def believed(own: ProofChance, kept: Kept, now: int) -> ProofChance:
+    """The chance that the ranking stands on; what is on record of the condition stands beside it.
+
+    ``own`` is that record; it holds alone where it makes no difference whether the part conforms.
+    """
+    chance = kept.chance_behind(now)
+    if chance is None:
+        return own
+    told = "what the plan itself counts with: its total lies between the two outcomes"
+    if not kept.spans(now):
+        as_if = "conforms" if chance == 1 else "does not conform"
+        told = f"what the plan itself counts with: its total is as if the part {as_if}"
+    if own.chance is not None:
+        told += f"; from the part itself: {percent_down(own.chance)} ({own.basis})"
+    return ProofChance(chance, told)

@@ -16,18 +16,22 @@ _SAME = "the plan stays as it is"
 
 
 def settling_view(built: Built, best: Plan, weighed: Weighed) -> Settling:
-    """What settling a position costs, gains and changes."""
+    """What settling a position costs, gains and changes.
+
+    A gain is rounded down and a cost up to the minor unit, so that the net value is their
+    difference to the last digit and never better than it is.
+    """
     currency = built.bench.settings.currency
     chance = weighed.chance.chance
-    value = None if chance is None else weighed.value(chance)
-    cost = _cost(weighed)
-    net = None if chance is None else weighed.net(chance)
+    value = None if chance is None else _whole(weighed.value(chance), ROUND_FLOOR)
+    cost = _cost(weighed).to_integral_value(ROUND_CEILING)
+    is_known = chance is not None and weighed.net(chance) is not None
+    net = value - cost if is_known and value is not None else None
     between = worthwhile_between(weighed)
 
     def money(minor: Decimal | int | None) -> Money | None:
         return None if minor is None else Money.of_minor(round_half_up(Decimal(minor)), currency)
 
-    whole = _money(cost, currency)
     return Settling(
         position_id=weighed.members[0].id,
         position_name=", ".join(planned.name for planned in weighed.members),
@@ -35,14 +39,12 @@ def settling_view(built: Built, best: Plan, weighed: Weighed) -> Settling:
         what=weighed.what,
         chance_conforming=chance,
         basis=weighed.chance.basis,
-        cost=whole,
+        cost=_money(cost, currency),
         value=money(value),
         net_value=money(net),
         is_worthwhile=_is_worthwhile(weighed, net, between),
         worthwhile_between=between,
-        total_now=_money(
-            Decimal(weighed.now) if chance is None else weighed.total_now(chance), currency
-        ),
+        total_now=Money.of_minor(weighed.now, currency),
         total_if_conforming=money(weighed.good.total),
         total_if_nonconforming=money(weighed.bad.total),
         if_conforming=_follows(built, best, weighed.good),
@@ -78,11 +80,18 @@ def _cost(weighed: Weighed) -> Decimal:
 def _is_worthwhile(
     weighed: Weighed, net: Decimal | None, between: tuple[Decimal, ...]
 ) -> bool | None:
-    """Not known without a cost or a chance, save where no chance at all would make it pay."""
-    if net is not None:
-        return net > 0
+    """Not known without a cost or a chance, save where no chance at all would make it pay.
+
+    Nor where it is not seen to pay, and what a bad part that is kept leads to is not priced.
+    """
+    if net is not None and net > 0:
+        return True
     never = weighed.net(Decimal(0)) is not None and not between
-    return False if never else None
+    return False if weighed.is_priced and (net is not None or never) else None
+
+
+def _whole(minor: Decimal | None, rounding: str) -> Decimal | None:
+    return None if minor is None else minor.to_integral_value(rounding)
 
 
 def _money(minor: Decimal, currency: str) -> Money:
@@ -105,8 +114,8 @@ def _detail(
             told.append(f"If it {word}, {NOTHING}: what knowing it is worth is not known.")
     if not weighed.is_priced:
         told.append(
-            "Nothing on record prices what keeping it leads to if it does not conform (experience "
-            "'keep-nonconforming'): the plan as it is counts with its expected total."
+            "No comebacks are on record of parts kept that do not conform, so what keeping it "
+            "leads to then is not priced by itself: the plan counts with its expected total."
         )
     alone = "Settled together, as a matched set" if len(weighed.members) > 1 else "Taken by itself"
     told.append(f"{alone}; the looking is taken to settle it and to move no date.")
@@ -116,16 +125,9 @@ def _detail(
 def _outright(
     built: Built, weighed: Weighed, net: Decimal | None, between: tuple[Decimal, ...]
 ) -> str:
-    if not weighed.is_costed:
-        return (
-            "What the looking costs is not on record, so whether it pays is not known: record an "
-            "operation 'inspect' at the position."
-        )
-    if weighed.bars_the_way:
-        return (
-            "What lies behind the opening and is renewed whenever it is open cannot be filled "
-            "then: whether looking closer pays is not known."
-        )
+    unknown = _why_not_known(weighed, net, between)
+    if unknown is not None:
+        return unknown
     if net is not None:
         return _balance(net, built.bench.settings.currency)
     if between:
@@ -136,6 +138,29 @@ def _outright(
     if weighed.net(Decimal(0)) is not None:
         return "Looking closer does not pay, however likely the part conforms."
     return ""
+
+
+def _why_not_known(
+    weighed: Weighed, net: Decimal | None, between: tuple[Decimal, ...]
+) -> str | None:
+    """Why nothing can be said of whether looking pays, whatever the chance."""
+    if not weighed.is_costed:
+        return (
+            "What the looking costs is not on record, so whether it pays is not known: record an "
+            "operation 'inspect' at the position."
+        )
+    if weighed.bars_the_way:
+        return (
+            "What lies behind the opening and is renewed whenever it is open cannot be filled "
+            "then: whether looking closer pays is not known."
+        )
+    is_seen_to_pay = bool(between) if net is None else net > 0
+    if not weighed.is_priced and not is_seen_to_pay and weighed.net(Decimal(0)) is not None:
+        return (
+            "By what is on record looking closer gains no more than it costs; what it spares if "
+            "the part is bad is not on record, so whether it pays is not known."
+        )
+    return None
 
 
 def _balance(net: Decimal, currency: str) -> str:

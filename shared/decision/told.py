@@ -7,16 +7,18 @@ from shared.decision.planned import PlannedPosition
 from shared.decision.result import FindingVerdict, PositionVerdict
 from shared.evidence import Caution, CautionKind
 
+TELL_THE_CUSTOMER = Caution(
+    CautionKind.LEGAL,
+    "Tell the customer which parts are used, interchanged or kept without proof, and offer "
+    "the old parts back, except cores and warranty returns.",
+)
+"""For the shop; what the customer reads says so in each plan's own notes."""
 _ALWAYS_TOLD = (
     Caution(
         CautionKind.LEGAL,
         "Local codes and licensed practice come first; this answer replaces neither.",
     ),
-    Caution(
-        CautionKind.LEGAL,
-        "Tell the customer which parts are used, interchanged or kept without proof, and offer "
-        "the old parts back, except cores and warranty returns.",
-    ),
+    TELL_THE_CUSTOMER,
 )
 
 

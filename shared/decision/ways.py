@@ -17,15 +17,19 @@ def ways(built: Built) -> dict[str, str]:
     part is a way by the offer, a salvaged part by its donor, a whole unit by the offer.
     """
     return {
-        source.id: _way(built.draft.facts[source.id], is_whole=source.position_id == WHOLE)
+        source.id: _way(
+            built.draft.facts[source.id],
+            is_whole=source.position_id == WHOLE,
+            is_unused=source.is_unused,
+        )
         for source in built.case.sources
         if not source.resolves_children
     }
 
 
-def _way(facts: SourceFacts, *, is_whole: bool) -> str:
+def _way(facts: SourceFacts, *, is_whole: bool, is_unused: bool) -> str:
     if facts.kind in _UNUSED_GOODS and not is_whole:
-        return "goods never used"
+        return "goods never used" if is_unused else str(SourceKind.USED)
     if facts.kind in _BY_KIND and not is_whole:
         return str(facts.kind)
     from_where = facts.donor_unit_id or facts.offer_id or " ".join(facts.salvaged_part_ids)

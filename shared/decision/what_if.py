@@ -23,7 +23,8 @@ class Input:
 
     ``path`` is a JSON pointer into the snapshot; ``step`` the grid, in ``unit`` as all values are;
     ``moved`` gives the snapshot with the input at a value from ``lowest`` to ``highest``. ``id``
-    names the record that it belongs to.
+    names the record that it belongs to. ``scale``: distance that counts as 1 when it is asked how
+    near a change is (None: the current value); ``is_chance``: a chance, compared by its odds.
     """
 
     path: str
@@ -36,6 +37,8 @@ class Input:
     lowest: Decimal
     highest: Decimal
     moved: Callable[[Snapshot, Decimal], Snapshot]
+    scale: Decimal | None = None
+    is_chance: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -147,9 +147,9 @@ def _add_offer(draft: Draft, offer: Offer) -> None:
 
 
 def _goods_kind(offer: Offer) -> SourceKind:
-    if offer.core is not None:
-        return SourceKind.EXCHANGE
-    return _ROUTE_KIND[offer.condition or GoodsCondition.NEW]
+    """A core to hand in makes an exchange unit of it; a used unit stays a used one all the same."""
+    kind = _ROUTE_KIND[offer.condition or GoodsCondition.NEW]
+    return SourceKind.EXCHANGE if offer.core and kind is not SourceKind.USED else kind
 
 
 def _add_stock_unit(draft: Draft, unit: Unit) -> None:

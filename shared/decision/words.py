@@ -85,22 +85,22 @@ class Told:
 
 
 def title(route: Route, lines: Iterable[PlanLine], *, is_for_customer: bool = False) -> str:
-    """One line: the route, what is exchanged in it, how much is renewed, reworked and kept.
+    """One line: the route, what comes rebuilt in it, how much is renewed, reworked and kept.
 
     For the customer without the words of an offer, which may name who sells it.
     """
     lines = tuple(lines)
     words = ROUTE_WORDS[route]
     if route is Route.REBUILD:
-        exchanged = [one.position_name for one in lines if one.source_kind == SourceKind.EXCHANGE]
-        if exchanged:
-            words = f"{words} with exchange of: {', '.join(exchanged)}"
+        rebuilt = [one.position_name for one in lines if one.source_kind == SourceKind.EXCHANGE]
+        if rebuilt:
+            words = f"{words} with rebuilt: {', '.join(rebuilt)}"
         counts = [
             f"{what} {sum(line.disposition == what for line in lines)}"
             for what, _ in _DONE
             if any(line.disposition == what for line in lines)
         ]
-        return f"{words}{';' if exchanged else ':'} {', '.join(counts)}"
+        return f"{words}{';' if rebuilt else ':'} {', '.join(counts)}"
     if route not in (Route.REFIT, Route.RETIRE) and lines and not is_for_customer:
         return f"{words}: {lines[0].description}"
     return words

@@ -66,7 +66,7 @@ def change_of(
     rows = [Row({at[s]: 1 for s in cut.source_ids if s in at}, None, cut.at_most) for cut in cuts]
     if query.risk_limit is not None and "risk" not in relaxed:
         risks = {at[s.id]: s.risk for s in reader.sources if s.id in at and s.risk}
-        rows.append(Row(risks, None, query.risk_limit))
+        rows.append(Row(problem.lessened(risks), None, query.risk_limit))
     is_possible = is_possible and all(row.terms or (row.high or 0) >= 0 for row in rows)
     kept = [row for row in (*rows, *extra) if row.terms]
     return Change(kept, dict(sorted(fixed.items())), is_possible=is_possible)

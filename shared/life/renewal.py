@@ -7,6 +7,7 @@ Source: renewal equation, any text on reliability; the solving method by M. Xie,
 
 from collections.abc import Callable, Sequence
 from functools import lru_cache
+from math import gamma, log
 
 from shared.life.weibull import LifeSpec
 
@@ -52,15 +53,43 @@ def renewals(
 def expected_failures(spec: LifeSpec, hours: float) -> float:
     """Failures to be expected within ``hours``, each failed part replaced by a new one like it.
 
-    At a constant hazard (shape 1) it is hours / scale, exactly.
+    At a constant hazard (shape 1) it is hours / scale, exactly. Over many lives of a part the
+    renewal equation is worked out as far as its grid is fine enough; from there on one failure is
+    counted for each mean life, at a falling hazard as many as at the end of the grid if more.
+    Source: elementary renewal theorem, any text on reliability.
 
     >>> expected_failures(LifeSpec(1.0, 1000.0), 2500.0)
     2.5
+    >>> round(expected_failures(LifeSpec(3.0, 10.0), 10_000.0))  # 10,000 h over a mean of 8.93 h
+    1119
     """
     if hours <= 0:
         return 0.0
     if spec.shape == 1:
         return hours / spec.scale_hours
+    reach = spec.scale_hours * _lives_on_grid(spec.shape)
+    if hours <= reach:
+        return _on_grid(spec, hours)
+    near = _on_grid(spec, reach)
+    rate = 1 / (spec.scale_hours * gamma(1 + 1 / spec.shape))
+    if spec.shape < 1:
+        rate = max(rate, (near - _on_grid(spec, reach / 2)) / (reach / 2))
+    return near + rate * (hours - reach)
+
+
+def _lives_on_grid(shape: float) -> float:
+    """Over how many scales of a life the grid is fine enough.
+
+    At a rising hazard at most one part in fifty fails within half a step, and a step is at most a
+    quarter of the scale; at a falling one, one part in four, at a steeply falling one, every other.
+    """
+    if shape < 1:
+        fails = 0.25 if shape >= 0.5 else 0.5
+        return float(2 * STEPS * (-log(1 - fails)) ** (1 / shape))
+    return float(min(STEPS / 4, 2 * STEPS * (-log(0.98)) ** (1 / shape)))
+
+
+def _on_grid(spec: LifeSpec, hours: float) -> float:
     new = LifeSpec(spec.shape, spec.scale_hours)
     step = hours / STEPS
 

@@ -153,7 +153,8 @@ class Offer:
 class ExchangeRate:
     """One unit of ``currency`` is ``rate`` units of ``in_currency``, as of a day, with its source.
 
-    Never changed, only followed by a later one: the newest not after the day of a decision counts.
+    The newest not after the day of a decision counts. A mistyped one is corrected or retired; what
+    was decided keeps the rate that it was decided by.
     """
 
     id: str

@@ -8,6 +8,7 @@ import pytest
 
 from api.app import Api
 from api.demo.load import load_scenario
+from tests.api import bodies
 from tests.api.bodies import Shop, error_of, fresh
 from tests.api.conftest import make_shop
 
@@ -73,7 +74,8 @@ def test_every_plan_in_time_is_told_the_recommended_one_first(
         assert item["plan"] == plan["customer"]
         assert item["plan"]["to_pay"] == plan["to_pay"]
         assert item["plan"]["promise_on"] == plan["readiness"]["promise_on"]
-    assert told["cautions"] == options["cautions"]
+    for_the_shop = [one for one in options["cautions"] if one not in told["cautions"]]
+    assert [one["text"][:17] for one in for_the_shop] == ["Tell the customer"]
     assert told["required_by_on"] == options["required_by_on"]
 
 
@@ -119,3 +121,18 @@ def test_the_question_takes_a_moment_and_an_aim_alone(yard: Shop, job_id: str, s
     answer = yard.get(where, as_of=AS_OF, effort="5")
     assert answer.json()["type"] == "/problems/unknown-parameter"
     assert shop.get(where, as_of=AS_OF).status_code == 404
+
+
+@pytest.mark.parametrize("way", ["options", "customer-options"])
+def test_a_shop_without_settings_is_told_so_as_the_document_says(
+    app: Api, client: Any, way: str
+) -> None:
+    newcomer = make_shop(app, client, fresh("Workshop without settings"))
+    assembly_id = newcomer.make("/assemblies", bodies.assembly())
+    unit_id = newcomer.make("/units", {"assembly_id": assembly_id, "kind": "customer"})
+    job_id = newcomer.make("/jobs", {"unit_id": unit_id, "complaint": "Noisy."})
+    answer = newcomer.get(f"/jobs/{job_id}/{way}")
+    assert (answer.status_code, answer.json()["type"]) == (409, "/problems/state-conflict")
+    assert "settings" in answer.json()["fix"]
+    document = client.get("/openapi.json").json()
+    assert "409" in document["paths"][f"/v1/jobs/{{job_id}}/{way}"]["get"]["responses"]

@@ -176,6 +176,8 @@ def test_a_choice_repeats_what_was_asked(yard: Shop, job_id: str) -> None:
     query = {name: str(value) for name, value in asked.items()}
     options = yard.get(f"/jobs/{job_id}/options", as_of=AS_OF, **query).json()
     body = choice(options, snapshot_hash=options["snapshot_hash"])
+    same = {**body, "asked": {**asked, "effort": "7.50"}}
+    assert yard.post(f"/jobs/{job_id}/decisions", same).status_code == 201
     other = {**body, "asked": {**asked, "alternatives": 2}}
     assert yard.post(f"/jobs/{job_id}/decisions", other).status_code == 409
     kept = yard.post(f"/jobs/{job_id}/decisions", {**body, "asked": asked})

@@ -108,6 +108,7 @@ def test_an_error_of_the_work_comes_out_as_it_is() -> None:
 class Handler:
     def __init__(self, operation_id: str) -> None:
         self.operation_id = operation_id
+        self.opt = {"stores": True} if operation_id.startswith("create") else {}
 
 
 def submit_for(lanes: Lanes, operation_id: str, **scope: Any) -> "Future[str]":
@@ -234,7 +235,8 @@ def whole_then(*later: str, gate: asyncio.Event) -> Any:
 
 
 @pytest.mark.parametrize(
-    ("operation_id", "is_broken_off"), [("calculateDecision", True), ("createSupplier", False)]
+    ("operation_id", "is_broken_off"),
+    [("calculateDecision", True), ("createDecision", False), ("createSupplier", False)],
 )
 def test_a_client_that_goes_breaks_off_a_calculation_and_nothing_else(
     operation_id: str, is_broken_off: bool

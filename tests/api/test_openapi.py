@@ -1,6 +1,7 @@
 """The API's document: whole, without loose ends, and true."""
 
 import json
+import re
 from collections.abc import Iterator
 from typing import Any
 
@@ -232,3 +233,16 @@ def test_the_document_is_the_same_each_time(app: Any, document: Node) -> None:
     again = create_app(app.state.settings)
     assert json.loads(again.state.openapi_json) == document
     again.state.sessions.close()
+
+
+def test_the_document_speaks_of_json(document: Node) -> None:
+    told = [
+        one["description"]
+        for one in walk(document)
+        if isinstance(one, dict) and "description" in one
+    ]
+    words = [text for text in told if isinstance(text, str)]
+    assert words
+    assert not [
+        text for text in words if re.search(r"(?<!-)\bNone\b(?!-)|\bTrue\b|\bFalse\b", text)
+    ]

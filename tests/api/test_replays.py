@@ -98,6 +98,21 @@ def test_what_comes_out_the_same_has_no_cause(
     assert f"engine {ENGINE_VERSION}" in told["explanation"]
 
 
+def test_how_long_was_searched_is_no_part_of_the_answer(
+    shop: Shop, keep: Keep, whole: FrozenDecision
+) -> None:
+    def on_another_machine(result: dict[str, Any]) -> None:
+        result["effort"] |= {"used": "17.5", "solves": 3}
+
+    assert replayed(shop, keep(spoilt(whole, on_another_machine)))["agrees"] is True
+
+    def told_less(result: dict[str, Any]) -> None:
+        result["effort"]["left_out"] = ["something"]
+
+    told = replayed(shop, keep(spoilt(whole, told_less)))
+    assert [one["pointer"] for one in told["differences"]] == ["/effort/left_out/0"]
+
+
 def _otherwise(result: dict[str, Any]) -> None:
     result["aim"] = "cost"
     result["plans"][0]["readiness"]["promise_on"] = "2031-12-24"

@@ -15,7 +15,7 @@ from shared.decision.formulation import formulate
 from shared.decision.frontier import frontier
 from shared.decision.search import Model
 from shared.decision.solver import solve
-from tests.bench.planner_cases import bench_case
+from tests.bench.planner_cases import bench_case, with_waiting
 from tests.shared.decision.second_solver import cheapest_objective
 
 CONFIDENCE = 900_000_000
@@ -57,6 +57,7 @@ def _steps(case: PlanningCase, size: int) -> dict[str, Callable[[], object]]:
     }
     if size <= FRONT_UP_TO:
         steps["ties broken"] = lambda: solve(case, QUERY)
+        steps["with waiting"] = lambda: solve(with_waiting(case), QUERY, breaks_ties=False)
         steps["front"] = lambda: frontier(case, CONFIDENCE)
     return steps
 

@@ -1,5 +1,6 @@
 """Invented planning cases of a given size, the same in every run."""
 
+from dataclasses import replace
 from decimal import Decimal
 from random import Random
 
@@ -11,6 +12,7 @@ from shared.decision.case import (
     LeadTable,
     PlanningCase,
     Source,
+    Waiting,
 )
 from shared.sourcing.lead_time import chance_by_day
 
@@ -62,6 +64,13 @@ def bench_case(positions: int, options: int, seed: int = 1) -> PlanningCase:
         lead_tables=tables,
         last_day=LAST_DAY,
     )
+
+
+def with_waiting(case: PlanningCase, per_day: int = 1_500) -> PlanningCase:
+    """The same case where every day until the unit is ready costs that much."""
+    costs = tuple(per_day * day for day in range(case.last_day + 1))
+    waiting = Waiting("standstill", CostClass.STANDSTILL, "standstill", costs, costs)
+    return replace(case, waiting=(waiting,))
 
 
 def _suppliers(

@@ -36,12 +36,12 @@ from shared.sourcing.model import (
     BelowMinimum,
     CoreFault,
     CoreTerms,
-    ExchangeRate,
     Offer,
     OfferKind,
     PriceBreak,
 )
 from tests.db.workshop import REMOVED_ON, Workshop, euro
+from tests.db.yard import change, retire
 
 AS_OF = datetime(2031, 3, 5, 8, 0, tzinfo=UTC)
 
@@ -149,13 +149,21 @@ def test_one_rate_for_two_currencies_and_a_day(workshop: Workshop, neighbour: Wo
         workshop.rate(rate=Decimal("0.09"))
     assert caught.value.code == "duplicate"
     assert caught.value.facts["existing_id"] == first.id
-    assert "currency, in currency and first day" in caught.value.detail
+    assert caught.value.detail.startswith(
+        "An exchange rate with the same currency, in currency and first day is recorded already"
+    )
     refused(lambda: workshop.rate(currency="NOK", rate=Decimal(0)), "/rate")
     refused(lambda: workshop.rate(currency="EUR"), "/in_currency")
 
 
-def test_rates_are_never_changed_nor_retired() -> None:
-    assert records.is_kept(ExchangeRate)
+def test_a_mistyped_rate_is_corrected_or_retired_and_its_day_stays(workshop: Workshop) -> None:
+    rate = workshop.rate(currency="SEK", rate=Decimal("9.12"))
+    assert change(workshop, rate, rate=Decimal("0.0912")).record.rate == Decimal("0.0912")
+    refused(lambda: change(workshop, rate, currency="NOK"), "/currency")
+    refused(lambda: change(workshop, rate, in_currency="USD"), "/in_currency")
+    refused(lambda: change(workshop, rate, holds_from=date(2019, 1, 2)), "/holds_from")
+    retire(workshop, rate)
+    assert workshop.rate(currency="SEK", rate=Decimal("0.0912")).id != rate.id
 
 
 def test_what_a_donors_parts_count_for_is_of_the_donor_and_within_its_rest(

@@ -3,12 +3,14 @@
 from collections.abc import Mapping
 
 from shared.assemblies.model import OperationKind, Ruling, SetKind
+from shared.decision.check.numbers import check_whole
 from shared.decision.check.references import require, require_own
 from shared.decision.snapshot import Snapshot
 from shared.errors import InvalidInput
 
 DEEPEST_TREE = 20
 MOST_POSITIONS = 500
+MOST_AT_A_POSITION = 10_000
 
 
 def check_tree(snapshot: Snapshot) -> None:
@@ -31,8 +33,7 @@ def check_tree(snapshot: Snapshot) -> None:
             snapshot.access_groups,
             "access group",
         )
-        if position.quantity < 1:
-            raise InvalidInput(f"{at}/quantity", "It is below 1.", "Give at least 1.")
+        check_whole(f"{at}/quantity", position.quantity, 1, MOST_AT_A_POSITION)
         ruling = position.serviceability
         if ruling.ruling is Ruling.REPLACE_AS_ASSEMBLY and not ruling.reason:
             raise InvalidInput(

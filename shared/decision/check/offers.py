@@ -27,6 +27,7 @@ def check_offers(snapshot: Snapshot) -> None:
         require(f"{at}/part_id", offer.part_id, snapshot.parts, "part")
         require(f"{at}/position_id", offer.position_id, snapshot.positions, "position")
         _check_target(at, offer)
+        _check_validity(at, offer)
         check_chance(f"{at}/reject_probability", offer.reject_probability)
         if offer.core is not None:
             check_chance(f"{at}/core/acceptance_probability", offer.core.acceptance_probability)
@@ -126,6 +127,18 @@ def _check_breaks(at: str, offer: Offer) -> None:
                 "break-dearer",
             )
         before, price = one.from_quantity, one.price
+
+
+def _check_validity(at: str, offer: Offer) -> None:
+    """An offer does not end before it begins."""
+    begins, ends = offer.valid_from, offer.valid_until
+    if begins is not None and ends is not None and ends < begins:
+        raise InvalidInput(
+            f"{at}/valid_until",
+            f"valid_until {ends} is before valid_from {begins}.",
+            "Swap the two dates.",
+            "range-reversed",
+        )
 
 
 def _check_target(at: str, offer: Offer) -> None:

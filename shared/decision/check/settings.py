@@ -6,7 +6,10 @@ from shared.decision.check.numbers import check_chance, check_probability
 from shared.decision.settings import ShopSettings
 from shared.decision.snapshot import Snapshot
 from shared.errors import InvalidInput
+from shared.life.weibull import GREATEST_SHAPE, LEAST_SHAPE
 from shared.sourcing.calendar import check_calendar, day_zero
+
+HIGHEST_INTEREST_PERCENT = 1000
 
 
 def check_settings(snapshot: Snapshot) -> None:
@@ -47,6 +50,14 @@ def check_shop_settings(settings: ShopSettings) -> None:
             'Give more than 0.5 and less than 1, such as "0.95".',
         )
     check_probability("/rules/promise_confidence", rules.promise_confidence)
+    interest = rules.interest_percent_per_year
+    if interest is not None and interest > HIGHEST_INTEREST_PERCENT:
+        raise InvalidInput(
+            "/rules/interest_percent_per_year",
+            f"{interest} % a year is out of range.",
+            f"Give at most {HIGHEST_INTEREST_PERCENT}, or leave it out.",
+            "out-of-range",
+        )
     if settings.warranty.warranty_hours <= 0:
         raise InvalidInput(
             "/warranty/warranty_hours", "It is 0.", "Give the warranty in running hours."
@@ -66,9 +77,17 @@ def check_shop_settings(settings: ShopSettings) -> None:
         check_belief(pointer, looked.prior_mean, looked.prior_weight)
         check_count(f"{pointer}/conforming", looked.conforming, looked.trials)
     for index, life in enumerate(settings.life_records):
-        for name in ("shape", "scale_hours"):
-            if getattr(life, name) <= 0:
-                raise InvalidInput(f"/life_records/{index}/{name}", "It is 0.", "Give more than 0.")
+        if life.scale_hours <= 0:
+            raise InvalidInput(
+                f"/life_records/{index}/scale_hours", "It is 0.", "Give more than 0."
+            )
+        if not LEAST_SHAPE <= life.shape <= GREATEST_SHAPE:
+            raise InvalidInput(
+                f"/life_records/{index}/shape",
+                f"A shape of {life.shape} is out of range.",
+                f"Give from {LEAST_SHAPE} to {GREATEST_SHAPE:g}.",
+                "out-of-range",
+            )
 
 
 def check_belief(pointer: str, mean: Decimal, weight: Decimal) -> None:

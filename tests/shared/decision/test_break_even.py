@@ -1,17 +1,22 @@
 """How far an input may move before the plan changes: worked by hand, and verified on both sides."""
 
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
 import pytest
 
 from shared.decision.break_even import BreakEvens, break_evens
+from shared.decision.break_even_inputs import candidates
 from shared.decision.budget import Budget
 from shared.decision.build import build
 from shared.decision.codec import from_builtins
+from shared.decision.movable_chances import comeback_chance
+from shared.decision.nearness import nearness
 from shared.decision.result import BreakEven
 from shared.decision.snapshot import Snapshot
 from shared.decision.what_if import proven, what_if
+from shared.errors import InvalidInput
 from tests.snapshots import (
     Members,
     donor,
@@ -155,12 +160,14 @@ def test_the_freight_that_flips_a_rebuilt_drive_against_a_new_half():
     )
     one = at(members, "/suppliers/1/freight/amount", "up")
     assert sides(one) == ("1100.00", "1100.01")
-    assert one.becomes == ("the whole unit: part by part -> rebuilt from Supplier rebuilder",)
+    assert one.becomes == (
+        "the whole unit: a repair part by part -> rebuilt from Supplier rebuilder",
+    )
     members["suppliers"][1]["freight"] = eur(1200)
     one = at(members, "/suppliers/1/freight/amount", "down")
     assert sides(one) == ("1100.00", "1099.99")
     assert one.becomes == (
-        "the whole unit: rebuilt from Supplier rebuilder -> part by part",
+        "the whole unit: rebuilt from Supplier rebuilder -> a repair part by part",
         "lower: lower from Supplier seller",
         "upper: put back as found",
     )
@@ -294,6 +301,32 @@ def test_a_lower_confidence_leaves_more_room():
     members["job"]["confidence"] = "0.5"
     # Median 10 days: P90 of 20.
     assert sides(at(members, "/offers/0/p90_days", "up")) == ("20.0", "20.1")
+
+
+def in_parcels(delivery: str) -> Members:
+    """Seal and ring from far, there in 2 and 3 days, wanted in 10."""
+    members = in_time("2", "2")
+    members["parts"].append(part("ring"))
+    members["positions"].append(position("ring"))
+    members["suppliers"][0]["delivery"] = delivery
+    members["offers"].append(goods("ring_far", "far", "5", ("3", "3"), part_id="prt_ring"))
+    return {**members, **looks(seal="heavy", ring="heavy")}
+
+
+def test_what_arrives_in_one_parcel_is_asked_once_by_its_slowest_line():
+    lead = [b for b in worked(in_parcels("consolidated")).found if b.kind == "lead-time"]
+    assert [(b.path, sides(b)) for b in lead] == [("/offers/2/p90_days", ("10.0", "10.1"))]
+    assert "the parcel from Supplier far, by its slowest line, ring far" in lead[0].subject
+    apart = [b for b in worked(in_parcels("separate")).found if b.kind == "lead-time"]
+    assert {b.path for b in apart} == {"/offers/0/p90_days", "/offers/2/p90_days"}
+
+
+def test_no_subject_speaks_in_codes():
+    told = " ".join(one.subject for one in worked(gear_case()).found)
+    told += worked(in_time("2", "4")).found[0].subject
+    assert "experience '" not in told
+    assert "P90" not in told
+    assert "chance of a comeback within the warranty of used goods" in told
 
 
 def test_lead_times_have_no_bearing_where_no_day_is_asked():
@@ -439,14 +472,51 @@ def test_every_break_even_holds_one_step_before_and_not_at_it():
 
 def test_nearest_come_first_and_what_never_changes_comes_last():
     found = worked(gear_case()).found
-    shares = [
-        abs(one.changes_at - one.current) / (abs(one.current) or 1)
-        for one in found
-        if one.changes_at is not None
-    ]
-    assert shares == sorted(shares)
+
+    def distance(one: BreakEven) -> float:
+        if one.kind != "failure-rate":
+            return abs(one.changes_at - one.current) / one.current
+        odds = [chance / (1 - chance) for chance in (one.changes_at, one.current)]
+        return abs((odds[0] / odds[1]).ln())
+
+    distances = [distance(one) for one in found if one.changes_at is not None]
+    assert distances == sorted(distances)
+    assert len({one.kind for one in found if one.changes_at is not None}) > 1
     never = [one.changes_at is None for one in found]
     assert never == sorted(never)
+
+
+@pytest.mark.parametrize(
+    ("limits", "doubt", "expected"),
+    [
+        ({"service_lower": "24.950"}, {"standard_uncertainty": "0.010"}, 0.14),
+        ({"service_lower": "24.950"}, {"expanded_uncertainty": "0.020"}, 0.14),
+        # Without a doubt stated: of the width between the limits, else of the value.
+        ({"service_lower": "24.950", "service_upper": "25.020"}, {}, 0.014 / 0.07),
+        ({"service_lower": "24.950"}, {}, 0.014 / 24.98),
+    ],
+)
+def test_a_readings_distance_is_told_in_its_doubt(limits, doubt, expected):
+    members = worn_shaft("24.980")
+    members["characteristics"][0] |= {k: {"value": v, "unit": "mm"} for k, v in limits.items()}
+    members["findings"][0]["measured"] = {"value": "24.980", "unit": "mm", **doubt}
+    snap = from_builtins(members, Snapshot)
+    built = build(snap)
+    best = proven(built, breaks_ties=True).plan
+    found = [one for one in candidates(snap, built, best, ()) if one.planned and not one.is_up]
+    assert len(found) == 1
+    assert nearness(found[0].input, Decimal("24.966")) == pytest.approx(expected)
+    assert found[0].near == Decimal("24.950")
+
+
+def test_a_chance_is_as_near_told_as_good_or_as_bad():
+    members = used_or_new("60")
+    one = comeback_chance(
+        snap := from_builtins(members, Snapshot), snap.settings.comeback_experience[0]
+    )
+    assert nearness(one, Decimal("0.3")) == pytest.approx(0.538997)  # ln((3/7) / (1/4))
+    good = replace(one, current=1 - one.current)
+    assert nearness(good, Decimal("0.7")) == pytest.approx(nearness(one, Decimal("0.3")))
 
 
 def test_known_rivals_change_nothing_but_where_to_look_first():
@@ -469,6 +539,33 @@ def test_the_order_of_records_changes_no_figure():
         return {(b.subject, b.direction, b.holds_to, b.changes_at, b.becomes) for b in found}
 
     assert told(worked(mixed).found) == told(worked(members).found)
+
+
+def test_a_life_that_would_make_amounts_beyond_any_plan_is_looked_at_less_far():
+    """Failing every hour for so long costs more than any plan takes in."""
+    members = kept_long()
+    found = [b for b in worked(members).found if b.path.endswith("scale_hours")]
+    assert [(b.direction, b.changes_at) for b in found] == [("down", None)]
+    assert "Nothing down to" in found[0].detail
+    assert 0 < found[0].looked_to < found[0].current
+    # One hour, the least there is, is beyond it.
+    with pytest.raises(InvalidInput):
+        what_if(moved(members, found[0], Decimal(1)), ())
+
+
+def kept_long() -> Members:
+    """Kept or bought for 90 000 it lasts the same, 5000 of 1 000 000 hours: always kept."""
+    life = {"part_kind": "bearing", "shape": "1", "scale_hours": "5000", "basis": "own"}
+    members = two_offers(
+        settings=settings(life_records=[life]),
+        job=job(horizon_hours="1000000"),
+        units=[own_unit(lower_hours="0", upper_hours="0")],
+        **looks(seal="none"),
+    )
+    members["parts"][0]["kind"] = "bearing"
+    members["offers"] = members["offers"][:1]
+    members["offers"][0]["price"] = eur(90000)
+    return members
 
 
 def test_what_is_beyond_the_number_asked_is_counted():

@@ -366,7 +366,7 @@ def test_certainty_that_nobody_can_give_is_named_as_what_was_asked():
     members["job"]["confidence"] = "1"
     result = answer(members)
     assert result.infeasibility is not None
-    assert "ready, with a chance of 100 %" in result.infeasibility.requirements
+    assert "ready, with a chance of 100%" in result.infeasibility.requirements
 
 
 def test_holidays_of_parts_of_a_country_that_are_not_counted_are_said_to_be_left_out():

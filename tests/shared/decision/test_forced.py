@@ -10,6 +10,7 @@ from shared.decision.case import Query
 from shared.decision.codec import from_builtins
 from shared.decision.forced import difference_by_class
 from shared.decision.reasons import infeasibility, planner_of, source_exclusions, why_no_plan
+from shared.decision.required import in_short, requirement, requirements_told
 from shared.decision.result import Exclusion, ReasonCode, Route
 from shared.decision.routes import barred_on
 from shared.decision.snapshot import Snapshot
@@ -63,7 +64,7 @@ def reason_for(built: Built, part_of_id: str) -> Exclusion:
 def test_a_dearer_source_is_told_with_its_extra_split_by_class():
     told = reason_for(built_of(two_shops()), "ofr_near")
     assert told.code is ReasonCode.NOT_CHEAPEST
-    assert told.detail == "35.00 EUR dearer in expected total when forced"
+    assert told.detail == "35.00 EUR dearer in expected total"
     assert told.extra.minor == 3500
     assert {one.cost_class: one.price.minor for one in told.extra_by_class} == {
         "goods": 3000,
@@ -137,6 +138,68 @@ def test_what_fits_in_no_plan_is_told_with_what_contradicts_it(told):
     for one in infeasible:
         assert one.requirements
         assert not any("is used" in requirement for requirement in one.requirements)
+
+
+def pair_renewed_together(bearing: str = "bearing", ring: str = "ring") -> Members:
+    """A worn seal, and a good bearing and ring renewed together; nobody sells a ring."""
+    return snapshot(
+        parts=[part(bearing, name="x"), part("seal")],
+        positions=[
+            {**position(bearing), "name": "bearing"},
+            {**position(ring, part_id=None), "name": "ring"},
+            position("seal"),
+        ],
+        position_sets=[
+            {
+                "id": "set_1",
+                "assembly_id": "asm_1",
+                "kind": "renewed-together",
+                "name": "Output bearings",
+                "position_ids": [f"pos_{bearing}", f"pos_{ring}"],
+            }
+        ],
+        suppliers=[supplier("near")],
+        offers=[goods(bearing, "near", "80"), goods("seal", "near", "9")],
+        **looks(**{bearing: "none", ring: "none", "seal": "heavy"}),
+    )
+
+
+def test_the_rule_that_is_in_the_way_is_named_in_the_reason_itself():
+    told = reason_for(built_of(pair_renewed_together()), "pos_bearing:new")
+    assert told.detail == "no complete plan with it: Output bearings are renewed together"
+    assert told.requirements[0] == "Output bearings are renewed together"
+    assert told.relaxation.detail.startswith(
+        "Leaving aside this one (Output bearings are renewed together), the cheapest plan comes to"
+    )
+
+
+def test_reasons_do_not_hang_on_what_the_records_are_numbered():
+    def told(*keys: str) -> set[tuple[str, ...]]:
+        found = reasons_of(built_of(pair_renewed_together(*keys))).values()
+        return {(one.code, one.detail.replace(keys[0], "b"), *one.requirements) for one in found}
+
+    assert told("a1", "z1") == told("z2", "a2")
+
+
+def test_many_positions_are_told_in_one_phrase(typical):
+    keys = [f"position:{p.id}" for p in typical.case.positions]
+    assert requirements_told(typical, ["deadline", *keys]) == (
+        requirement(typical, "deadline"),
+        "everything else that must be done",
+    )
+    few = requirements_told(typical, [key for key in keys if key != "position:whole"][:3])
+    assert len(few) == 3
+    assert list(few) == sorted(few)
+    assert in_short(few).count(" must be filled") == 3
+    assert "(keep" not in in_short(few)
+
+
+def test_in_one_line_rules_go_before_what_must_be_filled_and_names_stay_whole():
+    filled = "bearing (2) must be filled (keep bearing (2): worn)"
+    assert in_short([filled]) == "bearing (2) must be filled"
+    assert in_short(["seals (both) are renewed together", filled]) == (
+        "seals (both) are renewed together"
+    )
 
 
 def test_a_date_that_shuts_a_source_out_beside_the_work_can_be_given_up():

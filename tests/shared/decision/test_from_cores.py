@@ -117,7 +117,7 @@ def test_the_customers_own_unit_is_out_only_when_the_other_is_fitted(within, bac
     plan = best(exchange(core(return_within_days=within)))
     assert credit(plan) == back
     if not back:
-        assert "cannot go back before 2031-03-06, 1 days after" in told(plan)
+        assert "cannot go back before 2031-03-06, 1 day after" in told(plan)
 
 
 def test_days_are_calendar_days_over_the_weekend():

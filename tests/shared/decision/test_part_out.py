@@ -152,6 +152,42 @@ def test_without_an_offer_a_part_counts_nothing():
     assert "no offer" in line(yielded(members), "shaft").detail
 
 
+def test_a_verdict_is_told_as_such_and_not_as_a_chance_of_all():
+    told = line(yielded(pump()), "shaft").detail
+    assert told.endswith("conforms")
+    assert "100%" not in told
+
+
+def test_what_may_stand_in_tells_its_worth_and_a_pack_counts_by_the_piece():
+    # No shaft is on offer, its twin by an accepted claim at 200 for a pack of 4: 50 each.
+    members = pump()
+    claim = {
+        "id": "clm_1",
+        "part_id": "prt_shaft",
+        "stand_in_part_id": "prt_twin",
+        "evidence_kind": "fitted-and-run",
+        "evidence": "run for a season",
+    }
+    members |= {"claims": [claim], "parts": [*members["parts"], part("twin")]}
+    twin = goods("twin", "a", "50", pack_quantity=4)
+    members["offers"] = [*members["offers"][2:], twin]
+    found = line(yielded(members), "shaft")
+    assert (found.worth.amount, found.is_kept) == (50, True)
+    # Not what cannot be had: three at hand make no pack.
+    members["offers"][-1] = {**twin, "available_quantity": 3}
+    assert "no offer" in line(yielded(members), "shaft").detail
+
+
+def test_a_standard_designation_tells_the_worth_too():
+    members = pump()
+    for one in members["parts"]:
+        if one["id"] == "prt_shaft":
+            one["generic_designation"] = "6204"
+    members["parts"].append(part("economy", generic_designation="6204"))
+    members["offers"].append(goods("economy", "a", "150"))
+    assert line(yielded(members), "shaft").worth.amount == 150
+
+
 def matched(**grades: str | None) -> Members:
     members = pump(
         position_sets=[
@@ -197,6 +233,15 @@ def test_a_set_that_is_sold_as_a_kit_counts_as_that_kit():
     found = yielded(members)
     assert line(found, "seal").worth.amount + line(found, "shaft").worth.amount == 150
     assert line(found, "shaft").is_kept
+
+
+def test_a_kit_that_is_cheaper_than_its_members_is_what_the_set_counts():
+    members = matched()
+    kit = part("kit", kit_lines=[{"part_id": p, "quantity": 1} for p in ("prt_shaft", "prt_seal")])
+    members["parts"].append(kit)
+    members["offers"].append(goods("kit", "a", "150"))
+    found = yielded(members)
+    assert line(found, "seal").worth.amount + line(found, "shaft").worth.amount == 150
 
 
 def test_pieces_wanted_by_others_are_counted_once():

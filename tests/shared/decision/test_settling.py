@@ -174,23 +174,54 @@ def kept(nonconforming: str | None, **others: Any) -> Members:
     return {**members, "aim": "cost"}
 
 
-def test_keeping_a_bad_part_unknowingly_counts_what_experience_says_of_it():
-    # Unknowing: 0.8 x 6 + 0.2 x 360 = 76.80. Knowing: 0.8 x 6 + 0.2 x 110 = 26.80.
-    assert figures(one(kept("0.6"))) == {
-        "total_now": "76.80",
+def test_a_part_kept_in_doubt_is_weighed_with_the_chance_that_its_ranking_stands_on():
+    # Ranked at 60. Good 6, bad 360: 60 = 6 p + 360 (1 - p), p = 300/354 = 0.847458.
+    # Knowing: 0.847458 x 6 + 0.152542 x 110 = 21.864; 38.13 below 60.
+    settling = one(kept("0.6"))
+    assert figures(settling) == {
+        "total_now": "60.00",
         "total_if_conforming": "6.00",
         "total_if_nonconforming": "110.00",
-        "value": "50.00",
+        "value": "38.13",
         "cost": "15.00",
-        "net_value": "35.00",
+        "net_value": "23.13",
     }
+    assert settling.chance_conforming == Decimal("0.847458")
+    assert "the plan itself counts with" in settling.basis
+    assert "from the part itself: 80%" in settling.basis
+    # 250 (1 - p) = 15.
+    assert settling.worthwhile_between == (0, Decimal("0.94"))
+
+
+def test_a_doubtful_reading_is_believed_as_the_ranking_believes_it():
+    members = {**measured("24.960"), "aim": "cost"}
+    members["settings"] = kept("0.6")["settings"]
+    ranked = {"kind": "keep-indeterminate", "prior_mean": "0.015", "prior_weight": "10"}
+    members["settings"]["comeback_experience"].append(ranked)
+    settling = one(members)
+    # 9 = 6 p + 360 (1 - p); the reading by itself says 84.1 %.
+    assert figures(settling)["total_now"] == "9.00"
+    assert settling.chance_conforming == Decimal("0.991525")
+    assert "84.1% (the readings)" in settling.basis
+    assert (figures(settling)["value"], settling.is_worthwhile) == ("2.11", False)
+
+
+@pytest.mark.parametrize(("chance", "believed"), [("0.005", 1), ("0.61", 0)])
+def test_a_ranking_beyond_both_outcomes_is_told_and_gains_nothing_below_zero(chance, believed):
+    members = kept("0.6")
+    members["settings"]["comeback_experience"][1]["prior_mean"] = chance
+    members["offers"][0]["price"] = eur(900)  # so that it is kept either way
+    settling = one(members)
+    assert settling.chance_conforming == believed
+    assert "as if the part" in settling.basis
+    assert settling.value.amount >= 0
 
 
 def test_without_that_experience_the_plan_counts_as_it_is_and_this_is_told():
     settling = one(kept(None))
     assert figures(settling)["total_now"] == "60.00"
     assert figures(settling)["value"] == "33.20"
-    assert "keep-nonconforming" in settling.detail
+    assert "No comebacks are on record of parts kept that do not conform" in settling.detail
     # 60 - 6 p - 110 (1 - p) = 15 at p = 0.625.
     assert settling.worthwhile_between == (Decimal("0.6250"), 1)
 
@@ -199,7 +230,9 @@ def test_where_nothing_is_priced_knowing_gains_nothing_in_money():
     settling = one(bearing(policy={}))
     assert figures(settling)["total_now"] == "0.00"
     assert figures(settling)["value"] == "0.00"
-    assert settling.is_worthwhile is False
+    assert settling.is_worthwhile is None
+    assert "whether it pays is not known" in settling.detail
+    assert one(bearing(policy={}, proves=None)).is_worthwhile is None
 
 
 @pytest.mark.parametrize("proves", ["0.05", "0.5", "0.95"])
@@ -355,6 +388,36 @@ def test_where_proof_would_change_nothing_it_is_not_asked(change):
 
 def test_what_is_settled_is_not_settled_again():
     assert worked({**bearing(), **looks(bearing="none")}).found == ()
+
+
+def three_open() -> Members:
+    """All kept in doubt: 0.1 times 500 and another one, which is 100, 200 or 900.
+
+    Bad ones are kept at 0.6 times that: 840 of the gear is less than the 900 of a new one.
+    """
+    members = kept("0.6")
+    members["parts"] += [part("gear"), part("shaft")]
+    members["positions"] += [position("gear"), position("shaft")]
+    members["operations"] += [
+        work(key, "inspect", "0.5", position_id=f"pos_{key}") for key in ("gear", "shaft")
+    ]
+    members["offers"] += [goods("gear", "a", "900"), goods("shaft", "a", "200")]
+    return {**members, **looks(bearing=None, gear=None, shaft=None)}
+
+
+def test_where_most_could_be_gained_is_asked_first():
+    members = three_open()
+    names = [settling.position_name for settling in worked(members).found]
+    first = worked(members, most=1)
+    assert sorted(names) == ["bearing", "gear", "shaft"]
+    assert ([settling.position_name for settling in first.found], first.left_out) == ([names[0]], 2)
+
+
+def test_what_cannot_be_costed_is_asked_last():
+    members = three_open()
+    members["operations"] = [one for one in members["operations"] if "gear" not in one["id"]]
+    asked = {settling.position_name for settling in worked(members, most=2).found}
+    assert asked == {"bearing", "shaft"}
 
 
 def test_positions_beyond_the_number_asked_are_counted():

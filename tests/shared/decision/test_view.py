@@ -152,7 +152,7 @@ def test_a_sub_assembly_exchanged_in_a_rebuild_is_named_in_the_title():
     offers = [offer for offer in members["offers"] if "shaft" not in offer["id"]]
     plan = best({**members, "offers": [*offers[:1], rebuilt]})
     assert plan.route is Route.REBUILD
-    assert plan.title == "Rebuild with exchange of: shaft; renew 2, keep 1"
+    assert plan.title == "Rebuild with rebuilt: shaft; renew 2, keep 1"
 
 
 def test_a_harvest_that_may_prove_bad_is_told_in_the_summary():
