@@ -5,7 +5,7 @@ from datetime import date
 from api.schemas.customer import CustomerOption, CustomerOptions
 from shared.decision.result import DecisionResult, PlanView
 from shared.decision.snapshot import Snapshot
-from shared.decision.told import TELL_THE_CUSTOMER
+from shared.decision.telling.told import TELL_THE_CUSTOMER
 
 
 def customer_options(snapshot: Snapshot, result: DecisionResult) -> CustomerOptions:

@@ -16,7 +16,7 @@ from typing import Any, Final, TypeVar
 from api.errors import ApiError
 from api.settings import Limits
 from api.slow import watching
-from shared.decision.budget import Cancelled
+from shared.decision.planning.budget import Cancelled
 
 T = TypeVar("T")
 

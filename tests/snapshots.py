@@ -3,15 +3,15 @@
 from decimal import Decimal
 from typing import Any
 
-from shared.decision.build import build
-from shared.decision.case import Query
+from shared.decision.building.build import build
 from shared.decision.check import check_snapshot
 from shared.decision.codec import from_builtins
 from shared.decision.decide import decide
+from shared.decision.planning.case import Query
+from shared.decision.planning.solver import solve
 from shared.decision.result import DecisionResult, PlanView
 from shared.decision.snapshot import Snapshot
-from shared.decision.solver import solve
-from shared.decision.view import plan_view
+from shared.decision.telling.view import plan_view
 
 Members = dict[str, Any]
 

@@ -18,9 +18,9 @@ from api.schemas.economics_by_age import (
     ReplacementAgeAnswer,
     ReplacementAgeQuestion,
 )
-from shared.decision.outlay import NOTHING, Range, compare_outlay
-from shared.decision.repair_limit import AgeClass, repair_limits
-from shared.decision.replacement_age import life_of, replacement_age
+from shared.decision.economics.outlay import NOTHING, Range, compare_outlay
+from shared.decision.economics.repair_limit import AgeClass, repair_limits
+from shared.decision.economics.replacement_age import life_of, replacement_age
 from shared.quantities import Quantity
 
 

@@ -20,8 +20,8 @@ from api.schemas.base import (
     decimal_between,
     refuse,
 )
-from shared.decision.economics import equivalent_annual_cost, present_value
-from shared.decision.outlay import OutlayComparison, Range
+from shared.decision.economics.economics import equivalent_annual_cost, present_value
+from shared.decision.economics.outlay import OutlayComparison, Range
 from shared.money import Money
 
 MOST_OPTIONS = 20

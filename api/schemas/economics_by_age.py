@@ -22,8 +22,8 @@ from api.schemas.base import (
     QuantityOut,
 )
 from api.schemas.figures import computed, computed_quantity
-from shared.decision.repair_limit import MOST_AGES, RepairLimits
-from shared.decision.replacement_age import OnFailure, ReplacementAge
+from shared.decision.economics.repair_limit import MOST_AGES, RepairLimits
+from shared.decision.economics.replacement_age import OnFailure, ReplacementAge
 
 # --- replacement age ---------------------------------------------------------------------------
 

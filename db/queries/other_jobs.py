@@ -14,8 +14,8 @@ from db.models.salvage import fitments, reservations
 from db.queries.access import Principal
 from db.queries.mapping import in_steps
 from shared.assemblies.model import Position
+from shared.decision.building.shelf_rules import is_for
 from shared.decision.job_states import JobState
-from shared.decision.shelf_rules import is_for
 from shared.decision.snapshot import HeldPart, PartDemand
 from shared.interchange.model import FitmentResult
 from shared.salvage.model import ReservationState, SalvagedPart, ShelvedPart

@@ -247,10 +247,9 @@ EXCHANGE_RATES: Final = Mapped(
     ranges=("holds_from",),
     sorts=("holds_from",),
     unique=(("shop_id", "currency", "in_currency", "holds_from"),),
-    fixed={
-        name: "Record the rate anew and retire this one."
-        for name in ("currency", "in_currency", "holds_from")
-    },
+    fixed=dict.fromkeys(
+        ("currency", "in_currency", "holds_from"), "Record the rate anew and retire this one."
+    ),
 )
 DELIVERIES: Final = Mapped(
     Delivery,

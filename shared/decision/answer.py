@@ -7,21 +7,16 @@ then the alternatives and what would change the answer. What it does not reach i
 from decimal import Decimal
 from math import exp
 
-from shared.decision.alternatives import best_plans
-from shared.decision.break_even import break_evens
-from shared.decision.budget import Budget
-from shared.decision.build import Built, asked_confidence
-from shared.decision.case import FrontPoint, Plan, Query
-from shared.decision.figures import chance_number
-from shared.decision.frontier import earliest_ready_day, frontier
-from shared.decision.lasting import not_counted
-from shared.decision.part_out import part_out
-from shared.decision.reasons import (
-    NOT_LOOKED_FAR_ENOUGH,
-    infeasibility,
-    planner_of,
-    source_exclusions,
-)
+from shared.decision.building.build import Built, asked_confidence
+from shared.decision.building.risk import cause_survival
+from shared.decision.building.risk_weights import WEIGHT_SCALE
+from shared.decision.planning.alternatives import best_plans
+from shared.decision.planning.budget import Budget
+from shared.decision.planning.case import FrontPoint, Plan, Query
+from shared.decision.planning.frontier import earliest_ready_day, frontier
+from shared.decision.planning.risk_frontier import RiskFrontPoint, risk_frontier
+from shared.decision.planning.search import solver_name
+from shared.decision.planning.solver import Solution, SolverStopped
 from shared.decision.result import (
     BreakEven,
     DecisionResult,
@@ -34,18 +29,23 @@ from shared.decision.result import (
     RiskPoint,
     Settling,
 )
-from shared.decision.risk import cause_survival
-from shared.decision.risk_frontier import RiskFrontPoint, risk_frontier
-from shared.decision.risk_weights import WEIGHT_SCALE
-from shared.decision.route_views import RouteAnswers
-from shared.decision.search import solver_name
 from shared.decision.settings import SourceKind
-from shared.decision.settling import settlings
 from shared.decision.snapshot import Snapshot
-from shared.decision.solver import Solution, SolverStopped
-from shared.decision.told import cautions, position_verdict
-from shared.decision.view import number, plan_id, plan_view
-from shared.decision.ways import ways
+from shared.decision.telling.figures import chance_number
+from shared.decision.telling.lasting import not_counted
+from shared.decision.telling.told import cautions, position_verdict
+from shared.decision.telling.view import number, plan_id, plan_view
+from shared.decision.weighing.break_even import break_evens
+from shared.decision.weighing.part_out import part_out
+from shared.decision.weighing.reasons import (
+    NOT_LOOKED_FAR_ENOUGH,
+    infeasibility,
+    planner_of,
+    source_exclusions,
+)
+from shared.decision.weighing.route_views import RouteAnswers
+from shared.decision.weighing.settling import settlings
+from shared.decision.weighing.ways import ways
 from shared.money import Money
 
 FRONTIER_SOURCES_AT_MOST = 600

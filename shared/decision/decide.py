@@ -6,10 +6,10 @@ Pure and reproducible: the same snapshot gives the same bytes for the same engin
 from collections.abc import Callable
 
 from shared.decision.answer import Inquiry
-from shared.decision.budget import Budget
-from shared.decision.build import build
+from shared.decision.building.build import build
 from shared.decision.check import check_snapshot
 from shared.decision.codec import snapshot_hash
+from shared.decision.planning.budget import Budget
 from shared.decision.result import DecisionResult
 from shared.decision.snapshot import Snapshot
 from shared.errors import InvalidInput, OutOfRange

@@ -525,6 +525,7 @@ CHANGES: dict[str, Members] = {
     "/supersessions": {"serial_from": "12500", "assembly_id": None},
     "/special-tools": {"note": "Turn both screws evenly."},
     "/stock-items": {"quantity": 10},
+    "/exchange-rates": {"source": "the bank's list of the day, page 2"},
     "/salvaged-parts": {"shelf": "rack 2, bin 1"},
     "/fitments": {"note": "Pressed in warm."},
     "/deliveries": {"arrived_on": "2031-03-07", "freight": eur("9.50")},

@@ -24,8 +24,8 @@ from api.settings import Limits, Settings
 from db.engine import Sessions, make_engine
 from db.migrate import upgrade
 from db.queries.access import make_shop_and_key
-from shared.decision.budget import Cancelled
 from shared.decision.decide import decide
+from shared.decision.planning.budget import Cancelled
 from tests.bench.typical_job import typical_job
 from tests.snapshots import Members, snapshot
 

@@ -9,12 +9,12 @@ from math import log
 from statistics import median
 from time import perf_counter
 
-from shared.decision.case import PlanningCase, Query
-from shared.decision.case_reader import CaseReader
-from shared.decision.formulation import formulate
-from shared.decision.frontier import frontier
-from shared.decision.search import Model
-from shared.decision.solver import solve
+from shared.decision.planning.case import PlanningCase, Query
+from shared.decision.planning.case_reader import CaseReader
+from shared.decision.planning.formulation import formulate
+from shared.decision.planning.frontier import frontier
+from shared.decision.planning.search import Model
+from shared.decision.planning.solver import solve
 from tests.bench.planner_cases import bench_case, with_waiting
 from tests.shared.decision.second_solver import cheapest_objective
 

@@ -4,7 +4,7 @@ from dataclasses import replace
 from decimal import Decimal
 from random import Random
 
-from shared.decision.case import (
+from shared.decision.planning.case import (
     AmountLine,
     CasePosition,
     Charge,

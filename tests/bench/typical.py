@@ -14,12 +14,12 @@ from api.demo.server import running_server
 from db.engine import Sessions, make_engine
 from db.migrate import upgrade
 from db.queries.access import make_shop_and_key
-from shared.decision.build import build
-from shared.decision.case import Query
+from shared.decision.building.build import build
 from shared.decision.codec import from_builtins
 from shared.decision.decide import decide
+from shared.decision.planning.case import Query
+from shared.decision.planning.solver import solve
 from shared.decision.snapshot import Snapshot
-from shared.decision.solver import solve
 from tests.bench.planner import milliseconds, show
 from tests.bench.typical_job import typical_job
 from tests.shared.decision.second_solver import cheapest_objective

@@ -238,6 +238,7 @@ CHANGES: dict[str, dict[str, Any]] = {
     "supplier": {"freight": bodies.money("12.00")},
     "offer": {"price": bodies.money("13.00")},
     "offer with breaks": {"price_breaks": []},
+    "exchange rate": {"rate": "0.0931"},
     "job": {"complaint": "Louder."},
     "salvaged part": {"state": "discarded"},
     "reservation": {"state": "released"},

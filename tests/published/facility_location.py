@@ -9,7 +9,7 @@ import json
 from decimal import Decimal
 from pathlib import Path
 
-from shared.decision.case import (
+from shared.decision.planning.case import (
     CHANCE_ONE,
     AmountLine,
     Capacity,
@@ -20,7 +20,7 @@ from shared.decision.case import (
     Query,
     Source,
 )
-from shared.decision.solver import Solution, solve
+from shared.decision.planning.solver import Solution, solve
 
 DATA = Path(__file__).parent / "data"
 UNITS_PER_ONE = 10_000

@@ -9,7 +9,7 @@ import pytest
 from scipy.integrate import quad
 from scipy.optimize import minimize_scalar
 
-from shared.decision.replacement_age import OnFailure, replacement_age
+from shared.decision.economics.replacement_age import OnFailure, replacement_age
 from shared.life.weibull import WeibullLife
 
 LIFE = WeibullLife(2.5, 1000.0)

@@ -7,7 +7,7 @@ D (1 - q (1 + r)^-t), the cash out on day 0 still being the whole deposit.
 import pytest
 from scipy.stats import weibull_min
 
-from shared.decision.economics import comeback_cost, core_deposit_net_cost
+from shared.decision.economics.economics import comeback_cost, core_deposit_net_cost
 from shared.life.weibull import WeibullLife
 
 

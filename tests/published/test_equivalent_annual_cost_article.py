@@ -7,7 +7,11 @@ year for 8 years, 5 %; annuity factors 2.72325 and 6.46321.
 
 import pytest
 
-from shared.decision.economics import annuity_factor, equivalent_annual_cost, present_value
+from shared.decision.economics.economics import (
+    annuity_factor,
+    equivalent_annual_cost,
+    present_value,
+)
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ Source: public worked answer: 92000 first cost, 18000 salvage at 6 years, 13000 
 
 import pytest
 
-from shared.decision.economics import equivalent_annual_cost, present_value
+from shared.decision.economics.economics import equivalent_annual_cost, present_value
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ A 15 + 5 a year for 3 years, B 10 + 6 a year for 2 years, 6 %, in thousands.
 
 import pytest
 
-from shared.decision.economics import equivalent_annual_cost, present_value
+from shared.decision.economics.economics import equivalent_annual_cost, present_value
 
 
 @pytest.mark.parametrize(

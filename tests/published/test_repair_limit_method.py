@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from scipy.optimize import minimize
 
-from shared.decision.repair_limit import AgeClass, repair_limits
+from shared.decision.economics.repair_limit import AgeClass, repair_limits
 
 CHANCES = (0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8)
 MEANS = (100.0, 150.0, 200.0, 250.0, 300.0, 350.0, 400.0, 450.0)

@@ -11,7 +11,7 @@ from math import ceil
 
 import pytest
 
-from shared.decision.case import (
+from shared.decision.planning.case import (
     AmountLine,
     CasePosition,
     Charge,
@@ -21,8 +21,8 @@ from shared.decision.case import (
     Query,
     Source,
 )
-from shared.decision.frontier import earliest_ready_day, frontier
-from shared.decision.solver import solve
+from shared.decision.planning.frontier import earliest_ready_day, frontier
+from shared.decision.planning.solver import solve
 from shared.sourcing.lead_time import chance_by_day
 from tests.published.facility_location import load
 

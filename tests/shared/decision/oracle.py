@@ -9,7 +9,7 @@ from functools import cache
 from itertools import product
 from typing import NamedTuple
 
-from shared.decision.case import CostClass, PlanningCase, Source
+from shared.decision.planning.case import CostClass, PlanningCase, Source
 from shared.sourcing.model import ArrivalDependence, BelowMinimum
 
 ONE = 10**9

@@ -3,7 +3,7 @@
 from dataclasses import replace
 from random import Random
 
-from shared.decision.case import (
+from shared.decision.planning.case import (
     CHANCE_ONE,
     AmountLine,
     Capacity,

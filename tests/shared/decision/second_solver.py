@@ -10,7 +10,7 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_array
 
-from shared.decision.case import CostClass, PlanningCase
+from shared.decision.planning.case import CostClass, PlanningCase
 from shared.sourcing.model import ArrivalDependence, BelowMinimum
 from tests.shared.decision.oracle import weight
 

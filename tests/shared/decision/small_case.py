@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from shared.decision.case import (
+from shared.decision.planning.case import (
     CHANCE_ONE,
     AmountLine,
     CasePosition,

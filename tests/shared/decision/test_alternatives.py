@@ -1,9 +1,9 @@
 """The best plans that differ: against sorted enumeration, and by hand."""
 
-from shared.decision.alternatives import best_plans, ways_of_plan
-from shared.decision.budget import Budget
-from shared.decision.case import Query
-from shared.decision.solver import Planner
+from shared.decision.planning.alternatives import best_plans, ways_of_plan
+from shared.decision.planning.budget import Budget
+from shared.decision.planning.case import Query
+from shared.decision.planning.solver import Planner
 from tests.shared.decision.oracle import all_choices
 from tests.shared.decision.random_cases import CONFIDENCES, random_case
 from tests.shared.decision.small_case import P90, case, new, order, parts, two_suppliers

@@ -6,16 +6,16 @@ from typing import Any
 
 import pytest
 
-from shared.decision.break_even import BreakEvens, break_evens
-from shared.decision.break_even_inputs import candidates
-from shared.decision.budget import Budget
-from shared.decision.build import build
+from shared.decision.building.build import build
 from shared.decision.codec import from_builtins
-from shared.decision.movable_chances import comeback_chance
-from shared.decision.nearness import nearness
+from shared.decision.planning.budget import Budget
 from shared.decision.result import BreakEven
 from shared.decision.snapshot import Snapshot
-from shared.decision.what_if import proven, what_if
+from shared.decision.weighing.break_even import BreakEvens, break_evens
+from shared.decision.weighing.break_even_inputs import candidates
+from shared.decision.weighing.movable_chances import comeback_chance
+from shared.decision.weighing.nearness import nearness
+from shared.decision.weighing.what_if import proven, what_if
 from shared.errors import InvalidInput
 from tests.snapshots import (
     Members,

@@ -4,12 +4,12 @@ from threading import Event
 
 import pytest
 
-from shared.decision import solver
-from shared.decision.budget import Budget, Cancelled
-from shared.decision.case import Query
-from shared.decision.frontier import frontier
-from shared.decision.search import FIRST_ATTEMPT_LIMIT, Model
-from shared.decision.solver import Planner, SolverStopped, solve
+from shared.decision.planning import solver
+from shared.decision.planning.budget import Budget, Cancelled
+from shared.decision.planning.case import Query
+from shared.decision.planning.frontier import frontier
+from shared.decision.planning.search import FIRST_ATTEMPT_LIMIT, Model
+from shared.decision.planning.solver import Planner, SolverStopped, solve
 from tests.bench.planner_cases import bench_case
 from tests.shared.decision.random_cases import random_case
 from tests.shared.decision.small_case import P90, case, new, order, parts, two_suppliers

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from shared.decision.case import (
+from shared.decision.planning.case import (
     CHANCE_ONE,
     Capacity,
     CasePosition,
@@ -15,7 +15,7 @@ from shared.decision.case import (
     StockItem,
     Tier,
 )
-from shared.decision.dominance import Dominance
+from shared.decision.planning.dominance import Dominance
 from tests.shared.decision.oracle import all_choices
 from tests.shared.decision.random_cases import CONFIDENCES, random_case
 from tests.shared.decision.small_case import P90, case, fixed, goods, keep, new, order, parts

@@ -4,7 +4,7 @@ from random import Random
 
 import pytest
 
-from shared.decision.economics import (
+from shared.decision.economics.economics import (
     annuity_factor,
     comeback_cost,
     core_deposit_net_cost,
@@ -13,9 +13,9 @@ from shared.decision.economics import (
     pays_from_jobs,
     present_value,
 )
-from shared.decision.outlay import NOTHING, Range, compare_outlay
-from shared.decision.repair_limit import AgeClass, repair_limits
-from shared.decision.replacement_age import OnFailure, replacement_age
+from shared.decision.economics.outlay import NOTHING, Range, compare_outlay
+from shared.decision.economics.repair_limit import AgeClass, repair_limits
+from shared.decision.economics.replacement_age import OnFailure, replacement_age
 from shared.errors import InvalidInput, OutOfRange
 from shared.life.weibull import WeibullLife
 

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from shared.decision.case import (
+from shared.decision.planning.case import (
     CHANCE_ONE,
     Capacity,
     CasePosition,
@@ -13,7 +13,7 @@ from shared.decision.case import (
     CostClass,
     LeadTable,
 )
-from shared.decision.evaluator import (
+from shared.decision.planning.evaluator import (
     PlanError,
     arrival_chance,
     broken_rules,

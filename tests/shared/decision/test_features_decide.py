@@ -14,8 +14,15 @@ from random import Random
 
 import pytest
 
-from shared.decision.case import CasePosition, Charge, CostClass, PlanningCase, Query, Source
-from shared.decision.solver import Planner
+from shared.decision.planning.case import (
+    CasePosition,
+    Charge,
+    CostClass,
+    PlanningCase,
+    Query,
+    Source,
+)
+from shared.decision.planning.solver import Planner
 from shared.sourcing.model import ArrivalDependence, BelowMinimum
 from tests.shared.decision.random_cases import CONFIDENCES, random_case, risk_limit
 

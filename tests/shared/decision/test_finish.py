@@ -7,11 +7,11 @@ from math import prod
 import numpy as np
 import pytest
 
-from shared.decision.case import CHANCE_ONE, Charge, LeadTable
-from shared.decision.evaluator import evaluate
-from shared.decision.finish import arrivals, certain_work, finish, finish_spread
-from shared.decision.hours import Labour, labour_of
-from shared.decision.timing import ready_day
+from shared.decision.planning.case import CHANCE_ONE, Charge, LeadTable
+from shared.decision.planning.evaluator import evaluate
+from shared.decision.planning.timing import ready_day
+from shared.decision.telling.finish import arrivals, certain_work, finish, finish_spread
+from shared.decision.telling.hours import Labour, labour_of
 from shared.sourcing.lead_time import Z_90, chance_by_day
 from shared.sourcing.model import ArrivalDependence
 from tests.shared.decision.small_case import case, fixed, new, parts

@@ -4,17 +4,22 @@ from decimal import Decimal
 
 import pytest
 
-from shared.decision.budget import Budget
-from shared.decision.build import Built, build
-from shared.decision.case import Query
+from shared.decision.building.build import Built, build
+from shared.decision.building.routes import barred_on
 from shared.decision.codec import from_builtins
-from shared.decision.forced import difference_by_class
-from shared.decision.reasons import infeasibility, planner_of, source_exclusions, why_no_plan
-from shared.decision.required import in_short, requirement, requirements_told
+from shared.decision.planning.budget import Budget
+from shared.decision.planning.case import Query
+from shared.decision.planning.solver import solve
 from shared.decision.result import Exclusion, ReasonCode, Route
-from shared.decision.routes import barred_on
 from shared.decision.snapshot import Snapshot
-from shared.decision.solver import solve
+from shared.decision.weighing.forced import difference_by_class
+from shared.decision.weighing.reasons import (
+    infeasibility,
+    planner_of,
+    source_exclusions,
+    why_no_plan,
+)
+from shared.decision.weighing.required import in_short, requirement, requirements_told
 from tests.bench.typical_job import typical_job
 from tests.snapshots import (
     Members,

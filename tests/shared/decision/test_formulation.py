@@ -2,10 +2,10 @@
 
 from random import Random
 
-from shared.decision.budget import Budget
-from shared.decision.case import Query
-from shared.decision.formulation import CaseReader, Formulation, formulate
-from shared.decision.search import LARGE, Change, Model, value_of
+from shared.decision.planning.budget import Budget
+from shared.decision.planning.case import Query
+from shared.decision.planning.formulation import CaseReader, Formulation, formulate
+from shared.decision.planning.search import LARGE, Change, Model, value_of
 from tests.shared.decision.oracle import all_choices
 from tests.shared.decision.random_cases import random_case
 

@@ -6,11 +6,11 @@ from fractions import Fraction
 
 import pytest
 
-from shared.decision.arrivals import here_and_good, replaced_chance
-from shared.decision.build import build
-from shared.decision.case import CHANCE_ONE
+from shared.decision.building.arrivals import here_and_good, replaced_chance
+from shared.decision.building.build import build
 from shared.decision.codec import from_builtins
-from shared.decision.evaluator import arrival_chance, evaluate
+from shared.decision.planning.case import CHANCE_ONE
+from shared.decision.planning.evaluator import arrival_chance, evaluate
 from shared.decision.snapshot import Snapshot
 from shared.sourcing.lead_time import chance_by_day
 from tests.snapshots import (

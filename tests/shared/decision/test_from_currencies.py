@@ -4,9 +4,9 @@ from decimal import Decimal
 
 import pytest
 
-from shared.decision.build import build
+from shared.decision.building.build import build
+from shared.decision.building.currency import in_shop_currency
 from shared.decision.codec import from_builtins
-from shared.decision.currency import in_shop_currency
 from shared.decision.snapshot import Snapshot
 from shared.errors import InvalidInput
 from tests.snapshots import (

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from shared.decision.build import build
+from shared.decision.building.build import build
 from shared.decision.codec import from_builtins
 from shared.decision.snapshot import Snapshot
 from shared.sourcing.model import BelowMinimum

@@ -5,11 +5,11 @@ from random import Random
 
 import pytest
 
-from shared.decision.build import build
-from shared.decision.case import Query
+from shared.decision.building.build import build
 from shared.decision.codec import from_builtins
+from shared.decision.planning.case import Query
+from shared.decision.planning.solver import solve
 from shared.decision.snapshot import Asked, Snapshot
-from shared.decision.solver import solve
 from tests.shared.decision.test_from_checks import sound
 from tests.snapshots import eur, exchange_rate, money
 

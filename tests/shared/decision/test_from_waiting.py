@@ -4,10 +4,10 @@ from decimal import Decimal
 
 import pytest
 
-from shared.decision.build import build
+from shared.decision.building.build import build
+from shared.decision.building.retire import RETIRE, why_not_weighed
 from shared.decision.codec import from_builtins
 from shared.decision.result import Route
-from shared.decision.retire import RETIRE, why_not_weighed
 from shared.decision.snapshot import Snapshot
 from shared.sourcing.model import ArrivalDependence
 from tests.snapshots import (

@@ -4,10 +4,10 @@ from dataclasses import replace
 
 import pytest
 
-from shared.decision.case import Capacity, CasePosition, CaseSet, Charge, Query
-from shared.decision.frontier import earliest_ready_day, frontier
-from shared.decision.infeasible import explain_infeasible
-from shared.decision.solver import SolverStopped, solve
+from shared.decision.planning.case import Capacity, CasePosition, CaseSet, Charge, Query
+from shared.decision.planning.frontier import earliest_ready_day, frontier
+from shared.decision.planning.infeasible import explain_infeasible
+from shared.decision.planning.solver import SolverStopped, solve
 from tests.shared.decision.small_case import (
     P90,
     case,

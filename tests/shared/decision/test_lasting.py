@@ -4,13 +4,13 @@ from decimal import Decimal
 
 import pytest
 
-from shared.decision.build import build
-from shared.decision.case import Query
+from shared.decision.building.build import build
+from shared.decision.building.risk import cause_survival
 from shared.decision.codec import from_builtins
-from shared.decision.lasting import Series, risk_of, survival_curve
-from shared.decision.risk import cause_survival
+from shared.decision.planning.case import Query
+from shared.decision.planning.solver import solve
 from shared.decision.snapshot import Snapshot
-from shared.decision.solver import solve
+from shared.decision.telling.lasting import Series, risk_of, survival_curve
 from shared.life.series import expected_hours, series_survival
 from shared.life.weibull import LifeSpec
 from tests.snapshots import (

@@ -5,10 +5,10 @@ from math import gamma
 
 import pytest
 
-from shared.decision.build import build
-from shared.decision.case import CHANCE_ONE
+from shared.decision.building.build import build
 from shared.decision.codec import from_builtins
-from shared.decision.evaluator import arrival_chance, evaluate
+from shared.decision.planning.case import CHANCE_ONE
+from shared.decision.planning.evaluator import arrival_chance, evaluate
 from shared.decision.snapshot import Snapshot
 from shared.errors import InvalidInput
 from shared.life.renewal import expected_failures as failures

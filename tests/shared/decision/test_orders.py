@@ -5,7 +5,7 @@ from itertools import product
 
 import pytest
 
-from shared.decision.case import (
+from shared.decision.planning.case import (
     AmountLine,
     Charge,
     CostClass,
@@ -15,9 +15,9 @@ from shared.decision.case import (
     StockItem,
     Tier,
 )
-from shared.decision.evaluator import PlanError, broken_rules, evaluate
-from shared.decision.infeasible import explain_infeasible
-from shared.decision.solver import Planner, solve
+from shared.decision.planning.evaluator import PlanError, broken_rules, evaluate
+from shared.decision.planning.infeasible import explain_infeasible
+from shared.decision.planning.solver import Planner, solve
 from shared.errors import InvalidInput, OutOfRange
 from shared.sourcing.model import BelowMinimum
 from tests.shared.decision.small_case import P90, case, goods, item, new, order, parts, takes

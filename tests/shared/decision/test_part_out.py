@@ -7,11 +7,11 @@ from typing import Any
 
 import pytest
 
-from shared.decision.build import build
+from shared.decision.building.build import build
 from shared.decision.codec import from_builtins
-from shared.decision.part_out import part_out
 from shared.decision.result import PartOut, YieldLine
 from shared.decision.snapshot import Snapshot
+from shared.decision.weighing.part_out import part_out
 from tests.snapshots import (
     Members,
     eur,

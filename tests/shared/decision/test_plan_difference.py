@@ -2,12 +2,12 @@
 
 from typing import Any
 
-from shared.decision.build import Built, build
-from shared.decision.case import Plan
+from shared.decision.building.build import Built, build
 from shared.decision.codec import from_builtins
-from shared.decision.plan_difference import NOTHING, differences
+from shared.decision.planning.case import Plan
 from shared.decision.snapshot import Snapshot
-from shared.decision.what_if import proven
+from shared.decision.weighing.plan_difference import NOTHING, differences
+from shared.decision.weighing.what_if import proven
 from tests.snapshots import goods, looks, part, position, snapshot, supplier
 
 

@@ -12,7 +12,7 @@ from random import Random
 
 import pytest
 
-from shared.decision.case import (
+from shared.decision.planning.case import (
     CHANCE_ONE,
     LeadTable,
     PlanningCase,
@@ -20,10 +20,10 @@ from shared.decision.case import (
     Source,
     Tier,
 )
-from shared.decision.evaluator import arrival_chance, broken_rules, evaluate
-from shared.decision.frontier import earliest_ready_day, frontier
-from shared.decision.infeasible import explain_infeasible
-from shared.decision.solver import Planner, solve
+from shared.decision.planning.evaluator import arrival_chance, broken_rules, evaluate
+from shared.decision.planning.frontier import earliest_ready_day, frontier
+from shared.decision.planning.infeasible import explain_infeasible
+from shared.decision.planning.solver import Planner, solve
 from shared.sourcing.model import ArrivalDependence, BelowMinimum
 from tests.shared.decision.oracle import Choice, all_choices, best_by, front
 from tests.shared.decision.random_cases import CONFIDENCES, random_case, risk_limit, shuffled
@@ -448,7 +448,7 @@ def test_the_reasons_of_an_infeasible_query_contradict_and_none_is_idle():
 
 
 SCRIPT = """
-from shared.decision.frontier import frontier
+from shared.decision.planning.frontier import frontier
 from tests.shared.decision.random_cases import random_case
 for seed in range(40, 52):
     print(repr(frontier(random_case(seed), 900_000_000)))

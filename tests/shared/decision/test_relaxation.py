@@ -5,8 +5,8 @@ from random import Random
 
 import pytest
 
-from shared.decision.budget import Budget
-from shared.decision.case import (
+from shared.decision.planning.budget import Budget
+from shared.decision.planning.case import (
     Capacity,
     CasePosition,
     CaseSet,
@@ -16,8 +16,8 @@ from shared.decision.case import (
     StockItem,
     Tier,
 )
-from shared.decision.infeasible import Relaxing, explain_infeasible, requirements, without
-from shared.decision.solver import Planner
+from shared.decision.planning.infeasible import Relaxing, explain_infeasible, requirements, without
+from shared.decision.planning.solver import Planner
 from shared.sourcing.model import BelowMinimum
 from tests.shared.decision.oracle import all_choices, best_by
 from tests.shared.decision.random_cases import CONFIDENCES, random_case

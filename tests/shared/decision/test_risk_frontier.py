@@ -2,9 +2,9 @@
 
 from dataclasses import replace
 
-from shared.decision.budget import Budget
-from shared.decision.case import AmountLine, CostClass, PlanningCase
-from shared.decision.risk_frontier import risk_frontier, without_comebacks
+from shared.decision.planning.budget import Budget
+from shared.decision.planning.case import AmountLine, CostClass, PlanningCase
+from shared.decision.planning.risk_frontier import risk_frontier, without_comebacks
 from tests.shared.decision.oracle import all_choices
 from tests.shared.decision.random_cases import CONFIDENCES, random_case
 from tests.shared.decision.small_case import P90, case, new, two_suppliers

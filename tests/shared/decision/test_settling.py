@@ -5,13 +5,13 @@ from typing import Any
 
 import pytest
 
-from shared.decision.budget import Budget
-from shared.decision.build import build
+from shared.decision.building.build import build
 from shared.decision.codec import from_builtins
+from shared.decision.planning.budget import Budget
 from shared.decision.result import Settling
-from shared.decision.settling import Settlings, settlings
 from shared.decision.snapshot import Snapshot
-from shared.decision.what_if import proven
+from shared.decision.weighing.settling import Settlings, settlings
+from shared.decision.weighing.what_if import proven
 from tests.snapshots import (
     Members,
     eur,

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from shared.decision.build import build
+from shared.decision.building.build import build
 from shared.decision.codec import from_builtins
 from shared.decision.snapshot import Snapshot
 from shared.errors import InvalidInput

@@ -8,11 +8,11 @@ from typing import Any
 
 import pytest
 
-from shared.decision.build import build
-from shared.decision.case import Query
+from shared.decision.building.build import build
 from shared.decision.codec import from_builtins
+from shared.decision.planning.case import Query
+from shared.decision.planning.solver import solve
 from shared.decision.snapshot import Snapshot
-from shared.decision.solver import solve
 from tests.shared.decision.oracle import all_choices, best_by
 from tests.shared.decision.second_solver import cheapest_objective
 from tests.snapshots import (

@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import pytest
 
-from shared.decision.case import (
+from shared.decision.planning.case import (
     CHANCE_ONE,
     CasePosition,
     CaseSet,
@@ -14,8 +14,8 @@ from shared.decision.case import (
     PlanningCase,
     Query,
 )
-from shared.decision.case_check import AMOUNT_LIMIT
-from shared.decision.solver import P0, SETTINGS, Planner, SolverStopped, solve
+from shared.decision.planning.case_check import AMOUNT_LIMIT
+from shared.decision.planning.solver import P0, SETTINGS, Planner, SolverStopped, solve
 from shared.errors import InvalidInput, OutOfRange
 from tests.shared.decision.small_case import (
     P90,

@@ -7,9 +7,9 @@ from math import exp, log
 import numpy as np
 import pytest
 
-from shared.decision.finish import DayCurve
-from shared.decision.hours import Labour
-from shared.decision.spread import OUTCOMES_AT_MOST, Bill, Gamble, outcomes, total_spread
+from shared.decision.telling.finish import DayCurve
+from shared.decision.telling.hours import Labour
+from shared.decision.telling.spread import OUTCOMES_AT_MOST, Bill, Gamble, outcomes, total_spread
 from shared.sourcing.lead_time import Z_90
 from tests.shared.decision.small_case import case, parts
 from tests.snapshots import (

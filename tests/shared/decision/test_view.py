@@ -6,10 +6,10 @@ from math import log1p
 
 import pytest
 
-from shared.decision.case import CostClass
 from shared.decision.codec import to_builtins
+from shared.decision.planning.case import CostClass
 from shared.decision.result import Route
-from shared.decision.words import CLASS_WORDS, ROUTE_WORDS
+from shared.decision.telling.words import CLASS_WORDS, ROUTE_WORDS
 from tests.snapshots import (
     answer,
     best,

@@ -4,11 +4,18 @@ from dataclasses import replace
 
 import pytest
 
-from shared.decision.case import CHANCE_ONE, CostClass, LeadTable, PlanningCase, Query, Waiting
-from shared.decision.evaluator import PlanError, arrival_chance, evaluate, ready_chance
-from shared.decision.frontier import frontier
-from shared.decision.infeasible import explain_infeasible
-from shared.decision.solver import Planner, solve
+from shared.decision.planning.case import (
+    CHANCE_ONE,
+    CostClass,
+    LeadTable,
+    PlanningCase,
+    Query,
+    Waiting,
+)
+from shared.decision.planning.evaluator import PlanError, arrival_chance, evaluate, ready_chance
+from shared.decision.planning.frontier import frontier
+from shared.decision.planning.infeasible import explain_infeasible
+from shared.decision.planning.solver import Planner, solve
 from shared.errors import InvalidInput, OutOfRange
 from shared.sourcing.model import ArrivalDependence
 from tests.shared.decision.small_case import P90, case, fixed, new, order, parts, two_suppliers

@@ -1,0 +1,144 @@
+"""The positions as they are planned, with the verdicts on what sits in them."""
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from functools import cached_property
+from math import prod
+
+from shared.assemblies.model import Characteristic, Position, Ruling
+from shared.condition.model import Finding, Verdict
+from shared.condition.verdict import PositionJudgement, judge_position, standing_findings
+from shared.decision.building.layout import WHOLE, Layout, PlannedPosition
+from shared.decision.snapshot import Snapshot
+
+__all__ = ["WHOLE", "Bench", "PlannedPosition", "worst_of"]
+
+_WORST_LAST = (
+    Verdict.CONFORMING,
+    Verdict.NOT_INSPECTED,
+    Verdict.INDETERMINATE,
+    Verdict.NONCONFORMING,
+)
+
+
+def worst_of(position_id: str, judged: Sequence[PositionJudgement]) -> PositionJudgement:
+    """One judgement of a position and what is inside it: the worst counts."""
+    chances = [one.probability for one in judged if one.probability is not None]
+    return PositionJudgement(
+        position_id,
+        max((one.verdict for one in judged), key=_WORST_LAST.index),
+        prod(chances) if chances else None,
+        tuple(finding for one in judged for finding in one.findings),
+        tuple(name for one in judged for name in one.not_inspected),
+    )
+
+
+class Bench(Layout):
+    """A snapshot laid out for planning, with the verdicts on every unit's positions."""
+
+    def __init__(self, snapshot: Snapshot, proved: Mapping[str, Verdict] | None = None) -> None:
+        """``proved``: verdicts taken as settled, by planning id, whatever was found."""
+        super().__init__(snapshot)
+        self.proved = dict(proved or {})
+
+    @cached_property
+    def judgements(self) -> dict[str, PositionJudgement]:
+        """What each planned position's findings amount to, by planning id."""
+        return {planned.id: self._judged(planned) for planned in self.planned}
+
+    def _judged(self, planned: PlannedPosition) -> PositionJudgement:
+        found = self.judge(planned.position, self.unit.id, planned.piece)
+        verdict = self.proved.get(planned.id)
+        if verdict is None:
+            return found
+        chance = 1.0 if verdict is Verdict.CONFORMING else 0.0
+        return PositionJudgement(planned.position.id, verdict, chance, found.findings, ())
+
+    def judge(
+        self, position: Position, unit_id: str, piece: int | None = None
+    ) -> PositionJudgement:
+        """Judge a unit's position, and what is inside it when it is not taken apart.
+
+        What lies inside a position that is never opened, and that nobody could look at, does not
+        count as left out, unless it is safety-critical; anything bad that was seen there does.
+        """
+        inside = [] if self.is_resolved(position) else self.inside(position)
+        return self._judge_with(position, inside, self.findings_of(unit_id), piece)
+
+    def judge_whole(self, position: Position, unit_id: str) -> PositionJudgement:
+        """Judge a unit's position as it is taken whole: with all that is inside it."""
+        return self._judge_with(position, self.inside(position), self.findings_of(unit_id), None)
+
+    def judge_piece(
+        self, position: Position, piece: int, findings: Sequence[Finding]
+    ) -> PositionJudgement:
+        """Judge one piece, with all that is inside it, by these findings of one unit alone."""
+        return self._judge_with(position, self.inside(position), findings, piece)
+
+    def _judge_with(
+        self,
+        position: Position,
+        inside: list[Position],
+        findings: Sequence[Finding],
+        piece: int | None,
+    ) -> PositionJudgement:
+        """``piece`` is one of the position itself: pieces of what is inside are never singled out.
+
+        (A position that holds others is planned with all its pieces as one.)
+        """
+        if position.serviceability.ruling is Ruling.REPLACE_AS_ASSEMBLY:
+            seen = {finding.position_id for finding in findings}
+            inside = [p for p in inside if p.id in seen or p.is_safety_critical]
+        standing = standing_findings(findings)
+        judged = [
+            self._judge_one(position, standing, piece),
+            *(self._judge_one(inner, standing, None) for inner in inside),
+        ]
+        if len(judged) > 1 and not self.has_characteristics(position):
+            judged = judged[1:]
+        return worst_of(position.id, judged)
+
+    def _judge_one(
+        self, position: Position, standing: Sequence[Finding], piece: int | None
+    ) -> PositionJudgement:
+        chosen = tuple(
+            finding
+            for finding in standing
+            if finding.position_id == position.id
+            and (piece is None or finding.piece in (None, piece))
+        )
+        rules = self.settings.rules
+        return judge_position(
+            position.id,
+            self._characteristics_at.get(position.id, ()),
+            chosen,
+            rules.conformity_rule,
+            float(rules.conformity_probability),
+            pieces=1 if piece is not None else position.quantity,
+        )
+
+    def findings_of(self, unit_id: str) -> tuple[Finding, ...]:
+        """A unit's findings, by id."""
+        return self._findings_by_unit.get(unit_id, ())
+
+    @cached_property
+    def _findings_by_unit(self) -> dict[str, tuple[Finding, ...]]:
+        found: dict[str, list[Finding]] = defaultdict(list)
+        for finding in sorted(self.snapshot.findings, key=lambda f: f.id):
+            found[finding.unit_id].append(finding)
+        return {unit_id: tuple(findings) for unit_id, findings in found.items()}
+
+    @cached_property
+    def _characteristics_at(self) -> dict[str, tuple[Characteristic, ...]]:
+        found: dict[str, list[Characteristic]] = defaultdict(list)
+        for one in sorted(self.snapshot.characteristics, key=lambda c: c.id):
+            found[one.position_id].append(one)
+        return {position_id: tuple(ones) for position_id, ones in found.items()}
+
+    def has_characteristics(self, position: Position) -> bool:
+        """Whether the position itself is inspected for anything."""
+        return position.id in self._characteristics_at
+
+    def verdict(self, planned: PlannedPosition) -> Verdict:
+        """Verdict of the customer's own part in a planned position."""
+        return self.judgements[planned.id].verdict

@@ -1,0 +1,199 @@
+"""What may fail afterwards, how likely, and what it would cost: per source of a plan.
+
+A chance comes from a life record where the age is known, else from the shop's experience over the
+warranty, carried to the horizon at a constant hazard. Where neither is on record nothing is made
+up: the cost is left out, and the answer's assumptions say so.
+"""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from shared.condition.model import Verdict
+from shared.decision.planning.case import AmountLine, CostClass
+from shared.decision.settings import SourceKind
+from shared.decision.snapshot import Snapshot
+from shared.life.experience import comeback_belief
+from shared.life.model import ComebackExperience, ExperienceKind
+from shared.life.renewal import expected_failures
+from shared.life.weibull import LifeSpec
+from shared.money import Money, times
+
+_KEPT = {
+    Verdict.CONFORMING: ExperienceKind.KEEP,
+    Verdict.INDETERMINATE: ExperienceKind.KEEP_INDETERMINATE,
+    Verdict.NOT_INSPECTED: ExperienceKind.KEEP_NOT_INSPECTED,
+    Verdict.NONCONFORMING: ExperienceKind.KEEP_NONCONFORMING,
+}
+_BOUGHT = {
+    SourceKind.REWORK: ExperienceKind.REWORK,
+    SourceKind.NEW: ExperienceKind.NEW,
+    SourceKind.KIT: ExperienceKind.NEW,
+    SourceKind.OLD_STOCK: ExperienceKind.OLD_STOCK,
+    SourceKind.INTERCHANGE: ExperienceKind.INTERCHANGE,
+    SourceKind.GENERIC: ExperienceKind.GENERIC,
+    SourceKind.USED: ExperienceKind.USED,
+    SourceKind.SALVAGED: ExperienceKind.SALVAGED,
+    SourceKind.EXCHANGE: ExperienceKind.EXCHANGE,
+    SourceKind.SEND_OUT: ExperienceKind.SEND_OUT,
+}
+_RUN_BEFORE = frozenset({SourceKind.KEEP, SourceKind.SALVAGED, SourceKind.USED, SourceKind.REWORK})
+
+
+@dataclass(frozen=True, slots=True)
+class Prospect:
+    """How a source's part is expected to last, and where that comes from; spec None: unknown."""
+
+    spec: LifeSpec | None
+    basis: str
+
+
+@dataclass(frozen=True, slots=True)
+class Failure:
+    """What one failure costs: the shop within its warranty, the customer after it."""
+
+    shop_cost: int
+    customer_price: int
+
+
+def kept_kind(verdict: Verdict) -> ExperienceKind:
+    """Under which heading the comebacks of a part kept with this verdict are counted."""
+    return _KEPT[verdict]
+
+
+def experience_for(
+    snapshot: Snapshot, kind: ExperienceKind, part_kind: str | None
+) -> ComebackExperience | None:
+    """The shop's experience with a kind of source: of this kind of part before the general one."""
+    found = [e for e in snapshot.settings.comeback_experience if e.kind is kind]
+    for wanted in dict.fromkeys((part_kind, None)):
+        for experience in found:
+            if experience.part_kind == wanted:
+                return experience
+    return None
+
+
+def warranty_chance(experience: ComebackExperience) -> float:
+    """Predictive chance of a comeback within the warranty, from prior and record."""
+    return comeback_belief(experience).mean
+
+
+def prospect(
+    snapshot: Snapshot,
+    kind: SourceKind,
+    part_kind: str | None,
+    age_hours: tuple[Decimal, Decimal] | None,
+    verdict: Verdict | None = None,
+    conformity: float | None = None,
+) -> Prospect:
+    """How a source's part is expected to last.
+
+    ``age_hours`` is the range of hours already run (None: unknown; a part never run has (0, 0)).
+    A kept part whose verdict is open and that has no experience heading of its own is taken as a
+    kept part that conforms with the chance its reading gives.
+    """
+    warranty = float(snapshot.settings.warranty.warranty_hours)
+    heading = (
+        kept_kind(verdict or Verdict.NOT_INSPECTED) if kind is SourceKind.KEEP else _BOUGHT[kind]
+    )
+    is_doubtful = kind is SourceKind.KEEP and verdict is not Verdict.CONFORMING
+    own = experience_for(snapshot, heading, part_kind)
+    if not is_doubtful or own is None:
+        aged = _from_life_record(snapshot, kind, part_kind, age_hours)
+        if aged is not None and verdict is not Verdict.NONCONFORMING:
+            return doubted(aged, conformity, warranty) if is_doubtful else aged
+    if own is not None:
+        spec = LifeSpec.from_warranty_chance(warranty_chance(own), warranty)
+        return Prospect(spec, f"experience '{heading}': {own.basis or 'no basis stated'}")
+    kept = experience_for(snapshot, ExperienceKind.KEEP, part_kind)
+    if is_doubtful and kept is not None and verdict is not Verdict.NONCONFORMING:
+        spec = LifeSpec.from_warranty_chance(warranty_chance(kept), warranty)
+        return doubted(Prospect(spec, f"experience '{ExperienceKind.KEEP}'"), conformity, warranty)
+    return Prospect(None, f"no experience '{heading}' on record")
+
+
+def _from_life_record(
+    snapshot: Snapshot,
+    kind: SourceKind,
+    part_kind: str | None,
+    age_hours: tuple[Decimal, Decimal] | None,
+) -> Prospect | None:
+    record = next((r for r in snapshot.settings.life_records if r.part_kind == part_kind), None)
+    if record is None or kind is SourceKind.REWORK:
+        return None
+    if age_hours is None:
+        if kind in _RUN_BEFORE:
+            return None
+        age_hours = (Decimal(0), Decimal(0))
+    spec = LifeSpec(
+        float(record.shape), float(record.scale_hours), float(age_hours[0]), float(age_hours[1])
+    )
+    return Prospect(spec, f"life of a {part_kind}: {record.basis}")
+
+
+def doubted(base: Prospect, conformity: float | None, warranty_hours: float) -> Prospect:
+    """A part that may already be beyond its limit: it lasts only if it conforms."""
+    if conformity is None or base.spec is None:
+        return Prospect(base.spec, f"{base.basis}; the open verdict itself is not priced")
+    lasts = conformity * base.spec.survival(warranty_hours)
+    if lasts <= 0:
+        return Prospect(None, f"{base.basis}, but its reading leaves it no chance to conform")
+    if lasts >= 1:
+        return base
+    spec = LifeSpec.from_warranty_chance(1 - lasts, warranty_hours)
+    return Prospect(spec, f"{base.basis}, times the chance {conformity:.3g} that it conforms")
+
+
+def chances(snapshot: Snapshot, spec: LifeSpec) -> tuple[float, float]:
+    """Chance of a comeback in the warranty, and number of later failures, up to the horizon.
+
+    A part that fails is replaced by its like, which may fail again: over a long horizon more than
+    one failure is to be expected.
+    """
+    horizon = horizon_hours(snapshot)
+    covered = min(float(snapshot.settings.warranty.warranty_hours), horizon)
+    in_warranty = 1 - spec.survival(covered)
+    return in_warranty, max(0.0, expected_failures(spec, horizon) - in_warranty)
+
+
+def horizon_hours(snapshot: Snapshot) -> float:
+    """Running hours for which the function is wanted; the warranty when the job does not say."""
+    stated = snapshot.job.horizon_hours
+    return float(stated if stated is not None else snapshot.settings.warranty.warranty_hours)
+
+
+def common_cause(snapshot: Snapshot) -> Decimal:
+    """Chance that what broke the unit breaks it again within the warranty."""
+    warranty = snapshot.settings.warranty
+    return warranty.common_cause_known if snapshot.job.cause else warranty.common_cause_unknown
+
+
+def cause_survival(snapshot: Snapshot, hours: float) -> float:
+    """Chance that the original cause does not strike again within so many running hours.
+
+    Spread over the warranty at a constant hazard; after it no more is counted.
+    """
+    warranty = float(snapshot.settings.warranty.warranty_hours)
+    share = min(1.0, hours / warranty) if warranty > 0 else 1.0
+    return float((1 - float(common_cause(snapshot))) ** share)
+
+
+def failure_lines(
+    snapshot: Snapshot, name: str, spec: LifeSpec | None, failure: Failure
+) -> tuple[AmountLine, ...]:
+    """Expected cost of failure: within the warranty the shop's, later the customer's."""
+    if spec is None:
+        return ()
+    early, late = chances(snapshot, spec)
+    currency = snapshot.settings.currency
+    lines = []
+    comeback = times(failure.shop_cost, Decimal(repr(early)))
+    if comeback:
+        amount = Money.of_minor(failure.shop_cost, currency).amount
+        label = f"comeback in warranty, {name}: {early:.4%} of {amount}"
+        lines.append(AmountLine(CostClass.COMEBACK, label, comeback, comeback, is_billed=False))
+    later = times(failure.customer_price, Decimal(repr(late)))
+    if later:
+        amount = Money.of_minor(failure.customer_price, currency).amount
+        label = f"failures after warranty, {name}: {late:.4g} times {amount}"
+        lines.append(AmountLine(CostClass.LATER_FAILURE, label, 0, later, is_billed=False))
+    return tuple(lines)

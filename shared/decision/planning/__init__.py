@@ -1,0 +1,1 @@
+"""The planning case in whole numbers, solved exactly and worked out again."""

@@ -1,0 +1,1 @@
+"""Why the others lost, what would change the answer, what looking closer is worth."""
