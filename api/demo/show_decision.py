@@ -75,7 +75,7 @@ def _reasons(console: Console, result: Json, best: Json | None) -> None:
         title(console, "What would change the answer")
         break_evens(console, result)
         title(console, "Look closer first?")
-        settlings(console, result, best)
+        settlings(console, result)
     title(console, "Why not")
     exclusions(console, result)
     title(console, "If it were parted out instead")

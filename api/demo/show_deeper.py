@@ -80,12 +80,12 @@ def percent_of(value: str) -> str:
     return f"{(Decimal(value) * 100).normalize():f}%"
 
 
-def settlings(console: Console, result: Json, best: Json) -> None:
+def settlings(console: Console, result: Json) -> None:
     """What looking closer costs and is worth before anything is decided."""
-    bullets(console, [_settling(one, best) for one in result["settlings"]])
+    bullets(console, [_settling(one) for one in result["settlings"]])
 
 
-def _settling(one: Json, best: Json) -> str:
+def _settling(one: Json) -> str:
     looking = sentence(one["what"][0]).rstrip(".")
     told = f"{one['position_name']} ({one['verdict']}): {_advice(one)} {looking}:"
     told += f" {money(one['cost'])}"
@@ -94,8 +94,6 @@ def _settling(one: Json, best: Json) -> str:
     if one["chance_conforming"] is not None:
         told += f"; good with {percent(one['chance_conforming'])}"
     told += "."
-    if one["total_now"] != best["expected_total"]:
-        told += f" Not looked at, the doubt counted: {amount(one['total_now'])} expected."
     if one["is_worthwhile"] is not False:
         told += f" If good: {_outcome(one, 'conforming')}."
         told += f" If not: {_outcome(one, 'nonconforming')}."
