@@ -128,7 +128,7 @@ def may_be_bought(
     offer: Offer,
     subject: str,
 ) -> bool:
-    """Whether the policy and the renewal rule let an offer of these kinds in; if not, it is told."""
+    """Whether policy and renewal rule let an offer of these kinds in; if not, it is told."""
     if not all(is_allowed(draft, planned, kind, subject) for kind in kinds):
         return False
     is_unused = (offer.condition or GoodsCondition.NEW) in UNUSED

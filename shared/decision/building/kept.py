@@ -17,7 +17,7 @@ from shared.decision.building.position_facts import (
     replacement,
     unit_age,
 )
-from shared.decision.building.risk import failure_lines, prospect
+from shared.decision.building.risk import HEADING_WORDS, failure_lines, prospect
 from shared.decision.building.taken import why_gone, why_left
 from shared.decision.planning.case import Source
 from shared.decision.result import ReasonCode
@@ -201,8 +201,8 @@ def _why_nonconforming_not_kept(draft: Draft, planned: PlannedPosition) -> str |
     )
     if outlook.spec is None:
         return (
-            f"nonconforming: {detail}. The policy allows it at its risk, but there is no "
-            f"experience '{ExperienceKind.KEEP_NONCONFORMING}' on record to price that risk"
+            f"nonconforming: {detail}. The policy allows it at its risk, but no experience with "
+            f"{HEADING_WORDS[ExperienceKind.KEEP_NONCONFORMING]} is on record to price it"
         )
     return None
 

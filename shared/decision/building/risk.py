@@ -38,6 +38,23 @@ _BOUGHT = {
 }
 _RUN_BEFORE = frozenset({SourceKind.KEEP, SourceKind.SALVAGED, SourceKind.USED, SourceKind.REWORK})
 
+HEADING_WORDS = {
+    ExperienceKind.KEEP: "what is kept and conforms",
+    ExperienceKind.KEEP_INDETERMINATE: "what is kept though its readings leave it open",
+    ExperienceKind.KEEP_NOT_INSPECTED: "what is kept uninspected",
+    ExperienceKind.KEEP_NONCONFORMING: "what is kept though it does not conform",
+    ExperienceKind.REWORK: "reworked parts",
+    ExperienceKind.NEW: "new goods",
+    ExperienceKind.OLD_STOCK: "old stock",
+    ExperienceKind.INTERCHANGE: "interchanged parts",
+    ExperienceKind.GENERIC: "parts bought by their standard designation",
+    ExperienceKind.USED: "used goods",
+    ExperienceKind.SALVAGED: "salvaged parts",
+    ExperienceKind.EXCHANGE: "exchange goods",
+    ExperienceKind.SEND_OUT: "work sent out",
+}
+"""What a shop's heading of experience is called in a sentence."""
+
 
 @dataclass(frozen=True, slots=True)
 class Prospect:
@@ -103,12 +120,17 @@ def prospect(
             return doubted(aged, conformity, warranty) if is_doubtful else aged
     if own is not None:
         spec = LifeSpec.from_warranty_chance(warranty_chance(own), warranty)
-        return Prospect(spec, f"experience '{heading}': {own.basis or 'no basis stated'}")
+        return Prospect(spec, _experience_of(heading, own.basis or "no basis stated"))
     kept = experience_for(snapshot, ExperienceKind.KEEP, part_kind)
     if is_doubtful and kept is not None and verdict is not Verdict.NONCONFORMING:
         spec = LifeSpec.from_warranty_chance(warranty_chance(kept), warranty)
-        return doubted(Prospect(spec, f"experience '{ExperienceKind.KEEP}'"), conformity, warranty)
-    return Prospect(None, f"no experience '{heading}' on record")
+        return doubted(Prospect(spec, _experience_of(ExperienceKind.KEEP)), conformity, warranty)
+    return Prospect(None, f"no experience with {HEADING_WORDS[heading]} on record")
+
+
+def _experience_of(heading: ExperienceKind, basis: str | None = None) -> str:
+    told = f"the shop's experience with {HEADING_WORDS[heading]}"
+    return told if basis is None else f"{told}: {basis}"
 
 
 def _from_life_record(

@@ -16,7 +16,7 @@ from shared.decision.planning.infeasible import Relaxed, Relaxing, explain_infea
 from shared.decision.planning.solver import Planner, Solution
 from shared.decision.planning.timing import CHANCE_TOLERANCE, latest_arrival
 from shared.decision.result import ClassAmount, Exclusion, ReasonCode, Relaxation
-from shared.decision.telling.figures import amount_told
+from shared.decision.telling.figures import amount_told, percent_down
 from shared.decision.weighing.required import (
     in_short,
     names_of,
@@ -181,7 +181,7 @@ class Weighing:
         when = f"{self.built.bench.job.required_by_on}"
         if by != self.built.deadline:
             when = f"{self.built.days[by]}, the last day that leaves time to fit it,"
-        return f"there by {when} with a chance of only {chance / CHANCE_ONE:.1%}"
+        return f"there by {when} with a chance of only {percent_down(Decimal(chance) / CHANCE_ONE)}"
 
     def _reason(self, source: Source, code: ReasonCode, detail: str) -> Exclusion:
         subject = subject_of(self.built, source.id)

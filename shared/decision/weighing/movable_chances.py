@@ -7,32 +7,17 @@ record were. A life moves by an hour of its scale.
 from dataclasses import replace
 from decimal import Decimal
 
-from shared.decision.building.risk import warranty_chance
+from shared.decision.building.risk import HEADING_WORDS, warranty_chance
 from shared.decision.result import BreakEvenKind
 from shared.decision.snapshot import Snapshot
 from shared.decision.weighing.movable import MOST_TIMES, put
 from shared.decision.weighing.what_if import Input
 from shared.life.experience import prior_belief
-from shared.life.model import ComebackExperience, ExperienceKind, LifeRecord
+from shared.life.model import ComebackExperience, LifeRecord
 from shared.salvage.model import SalvageExperience
 
 CHANCE_STEP = Decimal("0.0001")
 LIFE_STEP_HOURS = Decimal(1)
-_HEADINGS = {
-    ExperienceKind.KEEP: "what is kept and conforms",
-    ExperienceKind.KEEP_INDETERMINATE: "what is kept though its readings leave it open",
-    ExperienceKind.KEEP_NOT_INSPECTED: "what is kept uninspected",
-    ExperienceKind.KEEP_NONCONFORMING: "what is kept though it does not conform",
-    ExperienceKind.REWORK: "reworked parts",
-    ExperienceKind.NEW: "new goods",
-    ExperienceKind.OLD_STOCK: "old stock",
-    ExperienceKind.INTERCHANGE: "interchanged parts",
-    ExperienceKind.GENERIC: "parts bought by their standard designation",
-    ExperienceKind.USED: "used goods",
-    ExperienceKind.SALVAGED: "salvaged parts",
-    ExperienceKind.EXCHANGE: "exchange goods",
-    ExperienceKind.SEND_OUT: "work sent out",
-}
 
 
 def comeback_chance(snapshot: Snapshot, experience: ComebackExperience) -> Input:
@@ -52,7 +37,7 @@ def comeback_chance(snapshot: Snapshot, experience: ComebackExperience) -> Input
     of = f" ({experience.part_kind})" if experience.part_kind else ""
     return Input(
         path=path if experience.trials else f"{path}/prior_mean",
-        subject=f"chance of a comeback within the warranty of {_HEADINGS[experience.kind]}{of}",
+        subject=f"chance of a comeback within the warranty of {HEADING_WORDS[experience.kind]}{of}",
         kind=BreakEvenKind.FAILURE_RATE,
         id=path,
         unit="",

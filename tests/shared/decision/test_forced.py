@@ -80,7 +80,7 @@ def test_a_dearer_source_is_told_with_its_extra_split_by_class():
 def test_what_cannot_be_there_in_time_is_told_with_its_chance():
     told = reason_for(built_of(two_shops(job=job(required_by_on="2031-03-10"))), "ofr_far")
     assert (told.code, told.probability) == (ReasonCode.TOO_LATE, Decimal(0))
-    assert "with a chance of only 0.0%" in told.detail
+    assert "with a chance of only 0%" in told.detail
 
 
 def test_a_source_that_another_equals_wherever_it_could_be_used_needs_no_search():
