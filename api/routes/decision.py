@@ -91,7 +91,7 @@ def read_customer_options(job_id: FromPath[str], request: AnyRequest) -> Respons
     """Compute the options of a job, and tell those in time without cost, margin and supplier."""
     query = CustomerOptionsQuery.model_validate(dict(request.query_params.items()))
     as_of = query.as_of or datetime.now(UTC).replace(microsecond=0)
-    asked = Asked(break_evens=0, settlings=0)
+    asked = Asked(break_evens=0, settlings=0, has_extras=False)
     with sessions_of(request).reading() as session:
         snapshot = load_snapshot(session, caller_of(request), job_id, as_of, query.aim, asked)
     told = customer_options(snapshot, decide(snapshot, is_cancelled=given_up()))

@@ -94,6 +94,11 @@ class AskedFields(Body):
         description="How many open verdicts are looked at: what settling each is worth.",
         examples=[4],
     )
+    has_extras: Flag = Field(
+        default=Asked().has_extras,
+        description="Whether it is worked out what each unchosen source would cost more.",
+        examples=[True],
+    )
     effort: EffortText = Field(
         default=Decimal(20),
         description="How long may be searched, all searches together: about so many seconds,"

@@ -150,6 +150,11 @@ class OptionsQuery(CustomerOptionsQuery):
         description="How many open verdicts are looked at: what settling each is worth.",
         examples=[4],
     )
+    has_extras: FlagInAddress = Field(
+        default=Asked().has_extras,
+        description="Whether it is worked out what each unchosen source would cost more.",
+        examples=[True],
+    )
     effort: EffortText = Field(
         default=Asked().effort,
         description="How long may be searched, all searches together: about so many seconds,"

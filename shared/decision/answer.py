@@ -177,7 +177,11 @@ class Inquiry:
             return None
 
     def _exclusions(self, best: Plan | None) -> tuple[Exclusion, ...]:
-        weighed = () if best is None else source_exclusions(self.built, best, self.planner)
+        weighed: tuple[Exclusion, ...] = ()
+        if best is not None and self.asked.has_extras:
+            weighed = source_exclusions(self.built, best, self.planner)
+        elif best is not None:
+            self.budget.leave_out("what each other source would cost more, which was not asked")
         return (*dict.fromkeys(self.built.draft.exclusions), *weighed)
 
     def _alternatives(self, best: Plan | None) -> tuple[str, ...]:

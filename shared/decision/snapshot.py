@@ -78,7 +78,8 @@ class Asked:
     ``alternatives``: that many best plans which differ from one another in at least ``differ_in``
     ways a person would call different (1 to 10). ``effort`` bounds all searches together, in the
     solver's deterministic time (about a second each); what is not reached then is told.
-    ``break_evens`` and ``settlings``: how many inputs, and how many open verdicts, are looked at.
+    ``break_evens`` and ``settlings``: how many inputs, and how many open verdicts, are looked at;
+    ``has_extras``: whether it is worked out what each unchosen source would cost more.
     """
 
     alternatives: int = 3
@@ -86,6 +87,7 @@ class Asked:
     has_risk_axis: bool = False
     break_evens: int = 3
     settlings: int = 2
+    has_extras: bool = True
     effort: Decimal = Decimal(20)
 
 

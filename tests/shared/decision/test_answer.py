@@ -30,6 +30,13 @@ def test_what_the_effort_did_not_reach_is_told():
     assert answer.effort.left_out
 
 
+def test_what_other_sources_would_cost_is_left_out_where_it_is_not_asked():
+    answer = decide(typical(has_extras=False))
+    assert all(one.extra is None for one in answer.exclusions)
+    assert answer.effort is not None
+    assert any("not asked" in told for told in answer.effort.left_out)
+
+
 def test_with_enough_effort_the_gap_is_nothing_and_the_plans_named_are_there():
     answer = decide(typical())
     assert answer.effort is not None
