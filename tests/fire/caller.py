@@ -91,13 +91,14 @@ class Caller:
             members = self._random.sample(positions, 3)
             about = {"assembly_id": assembly_id, "kind": "renewed-together"}
             return kind, {**about, "name": self._fresh("Set"), "position_ids": members}
-        part = {"maker": "Oakhollow Drives", "name": "Kit", "kind": "kit"}
+        part = {"maker": "Oakhollow Drives", "name": "Ring", "kind": "ring"}
         if kind == "shared":  # the same few numbers that the other callers want
             number = f"OH-S{self._random.randrange(10_000)}"
             return "/parts", {**part, "maker": "Shared works", "number": number}
         body = {**part, "number": self._fresh("OH")}
         if kind == "kit":
             lines = self._random.sample(parts, 3)
+            body |= {"name": "Kit", "kind": "kit"}
             body["kit_lines"] = [
                 {"part_id": part_id, "quantity": place + 1} for place, part_id in enumerate(lines)
             ]

@@ -152,16 +152,19 @@ def _from_life_record(
     return Prospect(spec, f"life of a {part_kind}: {record.basis}")
 
 
+SUREST_FAILURE = 1 - 1e-12
+
+
 def doubted(base: Prospect, conformity: float | None, warranty_hours: float) -> Prospect:
     """A part that may already be beyond its limit: it lasts only if it conforms."""
     if conformity is None or base.spec is None:
         return Prospect(base.spec, f"{base.basis}; the open verdict itself is not priced")
     lasts = conformity * base.spec.survival(warranty_hours)
-    if lasts <= 0:
-        return Prospect(None, f"{base.basis}, but its reading leaves it no chance to conform")
     if lasts >= 1:
         return base
-    spec = LifeSpec.from_warranty_chance(1 - lasts, warranty_hours)
+    # Never quite certain to fail: a chance of 1 has no life to reckon with.
+    fails = min(1 - lasts, SUREST_FAILURE)
+    spec = LifeSpec.from_warranty_chance(fails, warranty_hours)
     return Prospect(spec, f"{base.basis}, times the chance {conformity:.3g} that it conforms")
 
 

@@ -3,8 +3,10 @@
 The plan holds as long as no other comes cheaper in what is compared, and it is allowed and ready
 in time: a tie is no change. Every figure is verified on both sides, by a full answer with the
 input at ``holds_to`` and with it one step on. That nothing else comes between is looked into where
-amounts jump (mark-up bands, verdicts); elsewhere amounts move with the input, and two cost lines
-cross once. Nearest first; what is not reached within the budget or beyond ``most`` is counted,
+amounts jump (mark-up bands, refused orders, verdicts); elsewhere amounts move with the input, and
+two cost lines cross once. Where the lines may meet again (lives that grow short, orders refused
+with other goods in them) values in between are looked at before it is told that nothing changes.
+Nearest first; what is not reached within the budget or beyond ``most`` is counted,
 never guessed.
 """
 
@@ -30,6 +32,10 @@ from shared.errors import InvalidInput
 
 MOST = 6
 """Break-evens worked out unless more are asked for: each takes two or three full answers."""
+
+LOOKS_ON_THE_WAY = 8
+"""Values looked at besides where what changes the plan on the way may be gone at the end of it."""
+_PARTS = range(1, LOOKS_ON_THE_WAY + 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +142,8 @@ class _Question:
             )
             if fails is None and self.candidate.is_chosen and self._is_idle():
                 return None
+            if fails is None and self.candidate.may_turn_back:
+                holds, fails = self.search.walk(self._on_the_way())
         return self._told(holds, fails)
 
     def _look(self, number: int) -> World:
@@ -145,6 +153,11 @@ class _Question:
     def _around(self, edge: Decimal) -> tuple[int, int]:
         number = self.grid.number(edge)
         return number, min(self.grid.last, number + 1)
+
+    def _on_the_way(self) -> list[int]:
+        """Numbers spread evenly from the current value to the last."""
+        last = self.grid.last
+        return sorted({max(1, last * part // LOOKS_ON_THE_WAY) for part in _PARTS})
 
     def _is_idle(self) -> bool:
         """Whether a chance leaves the plan's amount as it is at its farthest: no bearing at all."""

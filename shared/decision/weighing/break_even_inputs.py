@@ -25,9 +25,9 @@ from shared.decision.weighing.movable import (
 )
 from shared.decision.weighing.movable_chances import comeback_chance, life, proof_of
 from shared.decision.weighing.nearness import nearness
+from shared.decision.weighing.price_edges import price_edges, refuses_small_orders
 from shared.decision.weighing.reading_zones import limits_of, range_of, scale_of, turn_guess
 from shared.decision.weighing.what_if import Input
-from shared.money import Money
 from shared.sourcing.model import Offer
 
 
@@ -37,7 +37,9 @@ class Candidate:
 
     ``near``: where it is estimated to change; how far that is, is its place in the order.
     ``guess``: estimated last value that holds; ``rival``: the sources of the plan that draws level
-    there. ``edges``: values at which the cost may jump.
+    there. ``edges``: values at which the cost may jump. ``may_turn_back``: a plan that takes the
+    other's place on the way may be gone again farther on (an order that is refused, lives so short
+    that all fail alike).
     ``planned`` and ``limits``: of a reading, the position that it is of and its limits.
     """
 
@@ -48,6 +50,7 @@ class Candidate:
     guess: Decimal | None = None
     rival: tuple[str, ...] = ()
     edges: tuple[Decimal, ...] = ()
+    may_turn_back: bool = False
     planned: PlannedPosition | None = None
     limits: tuple[Decimal, ...] = ()
 
@@ -106,6 +109,9 @@ def _by_key(
         # A longer life is for the better, a higher price or chance for the worse.
         is_up = is_chosen is not (key[0] == "life")
         near = exposure.nearest(plan, others, key)
+        offer = _offer(snapshot, key[1]) if key[0] == "price" else None
+        edges = () if offer is None else price_edges(snapshot, built, offer)
+        is_refusable = offer is not None and refuses_small_orders(built, offer)
         guess = None
         if near is not None and moved.current > 0:
             guess = _drawn_level(moved, Decimal(repr(near.share)), key, is_up=is_up)
@@ -116,7 +122,8 @@ def _by_key(
             near=guess if guess is None or guess >= moved.lowest else None,
             guess=None if guess is None or key[0] == "life" else max(Decimal(0), guess),
             rival=near.source_ids if near is not None else (),
-            edges=_band_edges(snapshot, built, key),
+            edges=edges,
+            may_turn_back=not is_up and (key[0] == "life" or is_refusable),
         )
 
 
@@ -154,22 +161,6 @@ def _offer(snapshot: Snapshot, offer_id: str) -> Offer:
 
 def _unit(snapshot: Snapshot, unit_id: str) -> Unit:
     return next(unit for unit in snapshot.units if unit.id == unit_id)
-
-
-def _band_edges(snapshot: Snapshot, built: Built, key: Key) -> tuple[Decimal, ...]:
-    """Prices just below which another mark-up holds: there the customer's price may jump.
-
-    A supplier's terms need no such care: as orders may be topped up, none gets cheaper by a dearer
-    piece.
-    """
-    if key[0] != "price":
-        return ()
-    offer = _offer(snapshot, key[1])
-    if offer.price.currency != snapshot.settings.currency or offer.part_id is None:
-        return ()
-    bands = built.draft.pricing.rules.parts_markup
-    step = Money.of_minor(1, offer.price.currency).amount
-    return tuple(band.cost_from.amount - step for band in bands if band.cost_from is not None)
 
 
 def _proofs(snapshot: Snapshot, built: Built, best: Plan) -> Iterator[Candidate]:

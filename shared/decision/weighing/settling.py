@@ -97,6 +97,7 @@ def _weigh(
         now=best.objective,
         kept=kept,
         is_priced=is_priced,
+        own_chance=own.chance,
     )
 
 

@@ -71,6 +71,8 @@ class Weighed:
     now: int
     kept: Kept | None
     is_priced: bool
+    own_chance: Decimal | None = None
+    """What is on record of the part's own condition, whatever the ranking stands on."""
 
     def total_now(self, chance: Decimal) -> Decimal:
         """Expected total of the plan chosen without knowing, were this the chance to conform.
@@ -113,6 +115,20 @@ class Weighed:
         """Gain less cost; None as ``balance``."""
         balance = self.balance(chance)
         return None if balance is None else max(balance, -self.cost(chance))
+
+    def pays_by_own_chance(self) -> bool | None:
+        """Whether looking would pay with the chance that the part itself tells.
+
+        Against the cheaper of the plan as it is and the one that is chosen if the part is bad.
+        None: no other chance than the one believed is on record, or it is not known.
+        """
+        own, bad = self.own_chance, self.bad.total
+        if own is None or own == self.chance.chance or bad is None:
+            return None
+        known = self.total_known(own)
+        if known is None or self.balance(own) is None:
+            return None
+        return min(self.total_now(own), Decimal(bad)) - known > self.cost(own)
 
     @property
     def bars_the_way(self) -> bool:

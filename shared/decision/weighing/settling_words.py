@@ -6,7 +6,7 @@ from shared.decision.building.build import Built
 from shared.decision.building.planned import worst_of
 from shared.decision.planning.case import Plan
 from shared.decision.result import Settling
-from shared.decision.telling.figures import amount_told
+from shared.decision.telling.figures import amount_told, percent_down
 from shared.decision.weighing.plan_difference import NOTHING, differences
 from shared.decision.weighing.settling_weighed import Outcome, Weighed
 from shared.money import Money, round_half_up
@@ -108,7 +108,7 @@ def _follows(built: Built, best: Plan, outcome: Outcome) -> tuple[str, ...]:
 def _detail(
     built: Built, weighed: Weighed, net: Decimal | None, between: tuple[Decimal, ...]
 ) -> list[str]:
-    told = [_outright(built, weighed, net, between)]
+    told = [_outright(built, weighed, net, between), _by_the_part_itself(weighed, net)]
     for outcome, word in ((weighed.good, "conforms"), (weighed.bad, "does not conform")):
         if outcome.plan is None:
             told.append(f"If it {word}, {NOTHING}: what knowing it is worth is not known.")
@@ -138,6 +138,15 @@ def _outright(
     if weighed.net(Decimal(0)) is not None:
         return "Looking closer does not pay, however likely the part conforms."
     return ""
+
+
+def _by_the_part_itself(weighed: Weighed, net: Decimal | None) -> str:
+    """Where the part's own readings would have it the other way, that is told beside it."""
+    own, pays = weighed.own_chance, weighed.pays_by_own_chance()
+    if own is None or net is None or pays is None or pays == (net > 0):
+        return ""
+    would = "would pay" if pays else "would not pay"
+    return f"With the chance that the part itself tells ({percent_down(own)}) it {would}."
 
 
 def _why_not_known(

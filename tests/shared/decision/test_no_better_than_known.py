@@ -13,6 +13,7 @@ from shared.decision.snapshot import Snapshot
 from shared.errors import InvalidInput
 from shared.life.renewal import expected_failures as failures
 from shared.life.weibull import LifeSpec
+from tests.shared.decision.test_break_even_on_the_way import gear_in_doubt
 from tests.snapshots import (
     answer,
     best,
@@ -413,3 +414,10 @@ def test_in_whatever_order_the_policy_names_its_kinds_the_reason_reads_the_same(
         )
         told.add(answer(members).exclusions)
     assert len(told) == 1
+
+
+@pytest.mark.parametrize(("shape", "scale"), [("3.5", "400"), ("3.5", "150"), ("1.5", "5")])
+def test_a_part_in_doubt_that_has_outlived_its_life_is_not_kept_for_nothing(shape, scale):
+    members = gear_in_doubt()
+    members["settings"]["life_records"][0] |= {"shape": shape, "scale_hours": scale}
+    assert "keep" not in {line.disposition for line in best(members).lines}

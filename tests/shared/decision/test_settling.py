@@ -204,6 +204,13 @@ def test_a_doubtful_reading_is_believed_as_the_ranking_believes_it():
     assert settling.chance_conforming == Decimal("0.991525")
     assert "84.1% (the readings)" in settling.basis
     assert (figures(settling)["value"], settling.is_worthwhile) == ("2.11", False)
+    # By the reading: 6 x 0.841 + 360 x 0.159 = 62.2 now, 22.5 once known; 39.7 for 15.
+    assert "costs 12.89 EUR more than it gains" in settling.detail
+    assert "With the chance that the part itself tells (84.1%) it would pay." in settling.detail
+
+
+def test_where_both_chances_agree_on_it_nothing_is_added():
+    assert "the part itself tells" not in one(kept("0.6")).detail
 
 
 @pytest.mark.parametrize(("chance", "believed"), [("0.005", 1), ("0.61", 0)])
