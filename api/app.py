@@ -81,7 +81,8 @@ class Api(Litestar):
             await super().__call__(scope, receive, send)
             return
         limits = self.state.settings.limits
-        answering = _Answering(scope, Answer(send, limits).send, self)
+        answer = Answer(send, limits)
+        answering = _Answering(scope, answer.send, self)
         structlog.contextvars.bind_contextvars(request_id=answering.request_id)
         request_scope.set(scope)
         body = Body(receive, limits, self.state.memory)
@@ -92,6 +93,7 @@ class Api(Litestar):
             raise
         finally:
             body.let_go()
+            answer.let_go()
             answering.log()
 
     async def _answer(self, scope: Any, receive: Receive, answering: "_Answering") -> None:

@@ -81,9 +81,22 @@ class Body:
             ) from None
 
     def let_go(self) -> None:
-        """Give the memory back; the request is over."""
+        """Give the memory back; the request is over.
+
+        What was raised over a body may hold on to it for a while, and as long as anything holds on
+        to what receives, the server leaves a connection open whose body was not read to its end.
+        """
         self._memory.free_bytes += self._held_bytes
         self._held_bytes = 0
+        self._receive = _nothing_more
+
+
+async def _nothing_more() -> Any:
+    return {"type": "http.disconnect"}
+
+
+async def _nowhere(message: Any) -> None:
+    del message
 
 
 class Answer:
@@ -106,6 +119,10 @@ class Answer:
             await self._in_time(body[start : start + _PIECE])
         if not more:
             await self._send({"type": "http.response.body", "body": b"", "more_body": False})
+
+    def let_go(self) -> None:
+        """Hold on to nothing of the server's; the request is over (see ``Body.let_go``)."""
+        self._send = _nowhere
 
     async def _in_time(self, piece: bytes) -> None:
         now = asyncio.get_running_loop().time()

@@ -182,7 +182,8 @@ def test_a_choice_repeats_what_was_asked(yard: Shop, job_id: str) -> None:
     assert yard.post(f"/jobs/{job_id}/decisions", other).status_code == 409
     kept = yard.post(f"/jobs/{job_id}/decisions", {**body, "asked": asked})
     assert kept.status_code == 201, kept.text
-    assert kept.json()["snapshot"]["asked"] == {"differ_in": 1, "has_risk_axis": False, **asked}
+    unasked = {"differ_in": 1, "has_risk_axis": False, "has_extras": True}
+    assert kept.json()["snapshot"]["asked"] == {**unasked, **asked}
 
 
 def test_a_replay_agrees_and_stores_nothing(
