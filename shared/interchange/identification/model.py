@@ -23,6 +23,14 @@ class Measured:
     doubt: Doubt = Doubt.RECTANGULAR
 
 
+class PartState(StrEnum):
+    """What is known of the measured part's history."""
+
+    UNKNOWN = "unknown"
+    NEW = "new"
+    USED = "used"
+
+
 class Change(StrEnum):
     """How use changes a dimension: which way it may lie outside what was made."""
 
