@@ -1,0 +1,86 @@
+"""What a tapped hole or the seat of a head may be made of, and how strong that is. MPa.
+
+The low end is what counts: a casting is weaker than its test bar, and nobody knows the part's own.
+All rows are from memory of the standards they name.
+"""
+
+from dataclasses import dataclass
+from functools import cache
+from typing import Final
+
+from shared.errors import InvalidInput
+from shared.standards.catalogue_model import TableInfo
+from shared.standards.reader import Sourced, rows
+
+_LONGEST: Final = 60
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoleMaterial(Sourced):
+    """One material.
+
+    ``tensile_least`` is the strength to count on, ``tensile_typical`` what a sound piece has;
+    ``shear_ratio`` shear over tensile strength; ``seat_pressure`` what the surface under a head
+    bears without sinking in (VDI 2230-1 limits, from memory, the lower of the editions remembered).
+    """
+
+    material: str
+    title: str
+    also_written: str
+    tensile_least: float
+    tensile_typical: float
+    shear_ratio: float
+    seat_pressure: float
+    note: str
+
+    @property
+    def shear_least(self) -> float:
+        """Shear strength to count on, MPa."""
+        return self.tensile_least * self.shear_ratio
+
+
+def hole_materials() -> tuple[HoleMaterial, ...]:
+    """Return every material, in the order of the table."""
+    return rows("hole_materials", HoleMaterial, "material")
+
+
+def hole_material_of(words: str, pointer: str = "/hole_material") -> HoleMaterial:
+    """Return the material that ``words`` name; raises InvalidInput naming all that are known.
+
+    A general name ("cast aluminium") is the weakest usual one of its kind.
+
+    >>> hole_material_of("cast aluminium").material
+    'EN AC-46000'
+    """
+    row = _by_name().get(_plain(words)) if len(words) <= _LONGEST else None
+    if row is None:
+        known = "; ".join(f"{one.material} ({one.title})" for one in hole_materials())
+        raise InvalidInput(
+            pointer, "This material is not in the table.", f"Give one of: {known}.", "material"
+        )
+    return row
+
+
+@cache
+def _by_name() -> dict[str, HoleMaterial]:
+    return {
+        _plain(name): row
+        for row in hole_materials()
+        for name in (row.material, row.title, *row.also_written.split(";"))
+    }
+
+
+def _plain(words: str) -> str:
+    return " ".join(words.casefold().replace("-", " ").replace(",", " ").split())
+
+
+TABLES: Final = (
+    TableInfo(
+        "hole_materials",
+        "Strength of the materials that threads are tapped in and heads sit on",
+        hole_materials,
+        "From memory throughout. Shear is taken as 0.6 of tensile for all, which is low for cast"
+        " iron.",
+    ),
+)
+"""The tables of this module."""
