@@ -37,14 +37,16 @@ def refuse_designation(text: str) -> None:
     """
     if any(pattern.match(text) for pattern in _THREAD) or _is_numbered_thread(text):
         raise _designation(
-            text, "a thread or screw", "Look it up at GET /v1/fasteners?designation=..."
+            text,
+            "a thread or screw",
+            "Look it up at GET /v1/designations?text=... or GET /v1/fasteners?designation=...",
         )
     if _SIZES.match(text) or _BEARING.match(text) or _is_bearing_with_slash(text):
         raise _designation(
             text,
             "a bearing, a seal or a size in several measures",
-            "Look up screws at GET /v1/fasteners, sizes at GET /v1/identifications; for a quantity "
-            "give one number with its unit.",
+            "Look it up at GET /v1/designations?text=..., measured sizes at GET"
+            " /v1/identifications; for a quantity give one number with its unit.",
         )
 
 

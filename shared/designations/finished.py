@@ -1,0 +1,147 @@
+"""Makes the fastener of a thread and of what was written beside it; writes its one name."""
+
+from dataclasses import replace
+from typing import Final
+
+from shared.designations.class_choices import classes_meant
+from shared.designations.fastener_names import (
+    MOST_DIAMETERS,
+    implied_form,
+    is_like_a_class,
+    name_of,
+)
+from shared.designations.lengths import LONGEST, WrittenLength, plain_number
+from shared.designations.model import Fastener, FastenerForm, Hand
+from shared.designations.offers import refused, shown
+from shared.designations.words import SCREW_WORDS, phrases_of
+from shared.designations.written import Written
+from shared.errors import InvalidInput
+from shared.standards.thread_model import Thread
+
+_HAND_NOTE: Final = (
+    "Right-hand by the standard, because no LH is written; of a part whose thread nobody has looked"
+    " at this says nothing."
+)
+
+
+def finished(thread: Thread, written: Written, notes: list[str]) -> list[Fastener]:
+    """Return the fasteners that what was written means on this thread: one, rarely two.
+
+    Raises InvalidInput where the two do not go together.
+    """
+    notes = [*notes, *written.notes]
+    standards = tuple(dict.fromkeys(written.standards))
+    words = (*phrases_of(written.words), *standards)
+    form = _form(thread, written)
+    lengths = _lengths(thread, written, form)
+    classes = classes_meant(thread, written, form)
+    if written.hand is None:
+        notes.append(_HAND_NOTE)
+    found = []
+    for length, length_notes in lengths:
+        for name, class_notes in classes:
+            made = Fastener(
+                canonical="",
+                thread=thread,
+                form=implied_form(form, length, name),
+                hand=written.hand or Hand.RIGHT,
+                length=length,
+                property_class=name,
+                tolerance_class=written.tolerance,
+                words=words,
+                notes=(*notes, *length_notes, *class_notes),
+            )
+            found.append(replace(made, canonical=name_of(made)))
+    return found
+
+
+# --- what carries the thread -------------------------------------------------------------------
+
+
+def _form(thread: Thread, written: Written) -> FastenerForm:
+    is_nut = written.is_nut
+    is_screw = written.is_screw or bool(SCREW_WORDS & set(written.words))
+    if is_nut and is_screw:
+        raise refused(
+            written.pointer,
+            f"'{shown(written.text)}' names a nut and a screw.",
+            [f"{thread.designation} nut", f"{thread.designation} screw"],
+            "Ask for one of them; for a pair write the screw 'with nut'.",
+        )
+    if "washer" in written.words and not is_nut and written.length is None:
+        raise refused(
+            written.pointer,
+            f"'{shown(written.text)}' names a washer, which has no thread.",
+            [thread.designation],
+            "Look the thread up alone: washers are listed with it by its size.",
+        )
+    if is_nut:
+        return FastenerForm.NUT
+    return FastenerForm.SCREW if is_screw else FastenerForm.THREAD
+
+
+# --- length ------------------------------------------------------------------------------------
+
+_Choice = tuple[float | None, tuple[str, ...]]
+
+
+def _lengths(thread: Thread, written: Written, form: FastenerForm) -> list[_Choice]:
+    if written.length is None:
+        if written.dash_figure is None or form is FastenerForm.NUT:
+            return [(None, ())]
+        return [_behind_dash(thread, written, written.dash_figure)]
+    if written.length.unit:
+        return [_checked(written, written.length.in_unit(written.length.unit))]
+    return _without_unit(thread, written, written.length)
+
+
+def _without_unit(thread: Thread, written: Written, length: WrittenLength) -> list[_Choice]:
+    if thread.is_metric:
+        if length.is_fraction:
+            return [_checked(written, length.in_unit("in"), "A fraction is read in inches.")]
+        _refuse_class_as_length(thread, written, length)
+        return [_checked(written, length.in_unit("mm"))]
+    inches = length.in_unit("in")
+    if length.figure.denominator == 1 and inches > MOST_DIAMETERS * thread.major:
+        return [
+            _checked(written, length.in_unit("mm"), "The length is read in millimetres."),
+            _checked(written, inches, "The length is read in inches."),
+        ]
+    return [_checked(written, inches)]
+
+
+def _behind_dash(thread: Thread, written: Written, figure: str) -> _Choice:
+    if not thread.is_metric or len(figure) < 2:
+        raise refused(
+            written.pointer,
+            f"'{figure}' in '{shown(written.text)}' may be a length or a class.",
+            [f"{thread.designation} x {figure} mm"],
+            "Write the length behind an x, a nut's class behind the word nut.",
+        )
+    return _checked(written, float(figure), f"{figure} behind the dash is read as the length.")
+
+
+def _checked(written: Written, length: float, note: str = "") -> _Choice:
+    if not 0 < length <= LONGEST:
+        raise _bad_length(written, f"The length is {plain_number(length)} mm.")
+    return length, (note,) if note else ()
+
+
+def _bad_length(written: Written, detail: str) -> InvalidInput:
+    return refused(
+        written.pointer,
+        f"{detail} Wanted more than 0 and at most {plain_number(LONGEST)} mm.",
+        (),
+        "Give the length in mm, or in inches with the inch mark.",
+        "out-of-range",
+    )
+
+
+def _refuse_class_as_length(thread: Thread, written: Written, length: WrittenLength) -> None:
+    figure = plain_number(float(length.figure))
+    if is_like_a_class(length.in_unit("mm")):
+        raise refused(
+            written.pointer,
+            f"x {figure} in '{shown(written.text)}' may be a length or a property class.",
+            [f"{thread.designation} {figure}", f"{thread.designation} x {figure} mm"],
+        )

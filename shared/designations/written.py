@@ -1,0 +1,305 @@
+"""What stands beside a thread in a designation, before it is known which thread it is."""
+
+import re
+from dataclasses import dataclass, field
+from typing import Final
+
+from shared.designations.lengths import LENGTH, WrittenLength, written_length
+from shared.designations.model import Hand
+from shared.designations.offers import nearest_names, refused, shown
+from shared.designations.words import CODE, FILLERS, LIMIT, NUT_WORDS, WORD, WORDS, known_word
+from shared.errors import InvalidInput
+from shared.quantities.cursor import Cursor
+from shared.standards.part_standards import StandardPart, part_standard
+
+_BETWEEN: Final = re.compile(r"(?: |-|[/:.](?= |$|-))*")
+_DOTTED: Final = re.compile(r"\b(?:[A-Za-z]\.){2,}")
+
+_STANDARD: Final = re.compile(
+    r"(?:DIN(?: EN)?(?: ISO)?|EN(?: ISO)?|ISO|ANSI(?:/ASME)?|ASME|JIS|BS(?: EN)?(?: ISO)?|UNI|UNE)"
+    r" ?(?:[A-Z] ?[0-9]{1,4}(?:\.[0-9]{1,3}){0,3}|[0-9]{1,6}(?!\.[0-9]))"
+    r"(?:-[0-9]{1,2}(?![0-9.x/]))?(?::[0-9]{4})?\b",
+    re.IGNORECASE,
+)
+_CLASS_WORD: Final = r"(?:(?:property |strength )?class|cl\b\.?|kl\b\.?|quality)"
+_GRADE_WORD: Final = r"(?:grade|gr\b\.?|gr(?=[0-9]))"
+_LENGTH_NEXT: Final = r"(?! ?(?:mm|in|inch|\")(?![a-z]))"
+_METRIC_CLASS: Final = re.compile(
+    rf"(?:{_CLASS_WORD}|{_GRADE_WORD})? ?([0-9]{{1,2}}\.[0-9])(?![0-9/.x]){_LENGTH_NEXT}", re.I
+)
+_STAINLESS: Final = re.compile(
+    rf"(?:{_CLASS_WORD}|{_GRADE_WORD})? ?([ACDF][1-8])L?(?:[ /-]?([0-9]{{2,3}}))?(?![0-9a-z/.])",
+    re.I,
+)
+_SAE: Final = re.compile(
+    rf"(?:(?:SAE(?: ?J429)?|J429)[ -]?{_GRADE_WORD}?|{_GRADE_WORD}|G(?=[2578]\b))[ .-]?"
+    rf"([1-9][0-9]?(?:\.[12])?)(?![0-9/x]|\.[0-9])",
+    re.I,
+)
+_SAE_DECIMALS: Final = frozenset({"5.1", "5.2", "8.1", "8.2"})
+_ONE_FIGURE: Final = re.compile(
+    rf"(?:{_CLASS_WORD} ?)?(04|05|10|12|[4-9])(?![0-9/x]|\.[0-9]){_LENGTH_NEXT}", re.I
+)
+_CLASS_FIGURE: Final = re.compile(
+    rf"{_CLASS_WORD} ?(04|05|10|12|[4-9])(?![0-9/x]|\.[0-9]){_LENGTH_NEXT}", re.I
+)
+_TOLERANCE: Final = re.compile(
+    r"(?:(?:[3-9][e-h]){1,2}|(?:[3-9][E-H]){1,2}|[1-3][AB])(?![0-9A-WYZa-wyz])"
+)
+_PIPE_CLASS: Final = re.compile(r"[AB](?![A-Za-z0-9-])")
+_HAND: Final = re.compile(
+    r"(?:(LH|left[ -]?hand(?:ed)?|left)|RH|right[ -]?hand(?:ed)?|right)(?![A-Za-z0-9])", re.I
+)
+_BY_X: Final = re.compile(rf"x ?{LENGTH}", re.I)
+_SAID_LENGTH: Final = re.compile(rf"(?:length|long|lg|L) ?[=:]? ?{LENGTH}", re.I)
+_OWN_LENGTH: Final = re.compile(rf"{LENGTH}", re.I)
+_LONG: Final = re.compile(r" (?:long|length|lg)\b\.?", re.I)
+_DASH_FIGURE: Final = re.compile(r"([1-9][0-9]{1,3})(?![0-9/]|\.[0-9])")
+_NUT: Final = re.compile(r"nuts?(?![A-Za-z])", re.I)
+_SCREW: Final = re.compile(r"screws?(?![A-Za-z])", re.I)
+_WITH_NUT: Final = re.compile(r"(?:with|and|&|\+) ?(?:a )?nuts?(?![A-Za-z])", re.I)
+_PIECE: Final = re.compile(r"[^ ]+")
+
+
+@dataclass(slots=True)
+class Written:
+    """What was written besides the thread; ``grade`` is SAE's or whatever "grade 5" may be."""
+
+    text: str
+    pointer: str
+    hand: Hand | None = None
+    length: WrittenLength | None = None
+    property_class: str | None = None
+    grade: str | None = None
+    is_sae: bool = False
+    figure: str | None = None
+    """A class of one figure, as a nut has."""
+    dash_figure: str | None = None
+    """A whole number behind a dash: a length, perhaps."""
+    tolerance: str | None = None
+    loose_at: int | None = None
+    """Where a figure stands that is a class only if all is about a nut."""
+    is_nut: bool = False
+    is_screw: bool = False
+    kept_to: set[str] = field(default_factory=set)
+    """Words that leave some threads only: fine, coarse, metric."""
+    words: list[str] = field(default_factory=list)
+    standards: list[str] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+
+    def take_one(self, cursor: Cursor) -> bool:
+        """Step over one thing that may stand beside a thread; False where none stands here."""
+        return (
+            self._standard(cursor)
+            or self._code(cursor)
+            or self._with_nut(cursor)
+            or self._tolerance(cursor)
+            or self._class(cursor)
+            or self._hand(cursor)
+            or self._length(cursor)
+            or self._form(cursor)
+            or self._limit(cursor)
+            or self._word(cursor)
+            or self._figure(cursor)
+        )
+
+    def _standard(self, cursor: Cursor) -> bool:
+        found = cursor.take(_STANDARD)
+        if found is None:
+            return False
+        name = _spaced(found[0])
+        self.standards.append(name)
+        row = part_standard(name)
+        if row is not None:
+            self.is_nut = self.is_nut or row.part is StandardPart.NUT
+            self.is_screw = self.is_screw or row.part is StandardPart.SCREW
+        return True
+
+    def _code(self, cursor: Cursor) -> bool:
+        found = cursor.take(CODE)
+        if found is None:
+            return False
+        self.words.append(found[0])
+        return True
+
+    def _with_nut(self, cursor: Cursor) -> bool:
+        if cursor.take(_WITH_NUT) is None:
+            return False
+        self.words.append("with nut")
+        return True
+
+    def _tolerance(self, cursor: Cursor) -> bool:
+        found = cursor.take(_TOLERANCE)
+        if found is None:
+            return False
+        self.tolerance = self._once("tolerance class", self.tolerance, found[0])
+        return True
+
+    def take_pipe_class(self, cursor: Cursor) -> None:
+        """Step over the A or B of ISO 228-1, which stands right behind the size."""
+        between = _BETWEEN.match(cursor.text, cursor.at)
+        assert between is not None
+        found = _PIPE_CLASS.match(cursor.text, between.end())
+        if found is not None:
+            cursor.at = found.end()
+            self.tolerance = found[0]
+
+    def _class(self, cursor: Cursor) -> bool:
+        if found := cursor.take(_SAE):
+            self.grade = self._once("grade", self.grade, found[1])
+            self.is_sae = self.is_sae or found[0][:1] in "SsJj"
+        elif (found := cursor.take(_METRIC_CLASS)) and found[1] in _SAE_DECIMALS:
+            self.grade = self._once("grade", self.grade, found[1])
+        elif found:
+            self.property_class = self._once("property class", self.property_class, found[1])
+        elif found := cursor.take(_STAINLESS):
+            self._stainless(found[1].upper(), found[2])
+        elif found := cursor.take(_CLASS_FIGURE):
+            self.figure = self._once("property class", self.figure, found[1])
+        else:
+            return False
+        return True
+
+    def _stainless(self, group: str, strength: str | None) -> None:
+        if strength is None:
+            self.words.append(group)
+            self.notes.append(
+                f"{group} is a steel, not a strength: ISO 3506-1 writes {group}-50, -70 or -80."
+            )
+            return
+        self.property_class = self._once(
+            "property class", self.property_class, f"{group}-{strength}"
+        )
+
+    def _hand(self, cursor: Cursor) -> bool:
+        found = cursor.take(_HAND)
+        if found is None:
+            return False
+        hand = Hand.LEFT if found[1] else Hand.RIGHT
+        if self.hand not in {None, hand}:
+            raise self._twice("hand", str(self.hand), str(hand))
+        self.hand = hand
+        return True
+
+    def _length(self, cursor: Cursor) -> bool:
+        found = cursor.take(_BY_X) or cursor.take(_SAID_LENGTH)
+        if found is None:
+            found = _OWN_LENGTH.match(cursor.text, cursor.at)
+            if found is None or not (
+                found["unit"] or found["top"] or _LONG.match(cursor.text, found.end())
+            ):
+                return False
+            cursor.at = found.end()
+        cursor.take(_LONG)
+        length = written_length(found)
+        if length is None:
+            raise refused(
+                self.pointer,
+                f"'{shown(found[0])}' is no length: rules are divided into halves to 64ths.",
+                (),
+                "Write the length as a decimal with its unit.",
+            )
+        if self.length is not None:
+            raise refused(
+                self.pointer,
+                f"'{shown(found[0])}' is a second length in '{shown(self.text)}'.",
+                (),
+                "Give one thread and one length.",
+            )
+        self.length = length
+        return True
+
+    def _form(self, cursor: Cursor) -> bool:
+        if cursor.take(_NUT):
+            self.is_nut = True
+        elif cursor.take(_SCREW):
+            self.is_screw = True
+        else:
+            return False
+        return True
+
+    def _limit(self, cursor: Cursor) -> bool:
+        found = cursor.take(LIMIT)
+        if found is None:
+            return False
+        self.kept_to.add(found[0].lower().replace("-", " "))
+        return True
+
+    def _word(self, cursor: Cursor) -> bool:
+        found = WORD.match(cursor.text, cursor.at)
+        if found is None:
+            return False
+        if found[0].lower().rstrip(".") in FILLERS:
+            cursor.at = found.end()
+            return True
+        # A hyphen joins a word of the list ("low-profile") or parts two ("zinc-LH").
+        whole = found[0]
+        while (word := known_word(whole)) is None and "-" in whole:
+            whole = whole.rpartition("-")[0]
+        if word is None:
+            return False
+        cursor.at += len(whole)
+        self.words.append(word)
+        self.is_nut = self.is_nut or word in NUT_WORDS
+        return True
+
+    def _figure(self, cursor: Cursor) -> bool:
+        behind_dash = cursor.text[: cursor.at].rstrip(" ").endswith("-")
+        found = _DASH_FIGURE.match(cursor.text, cursor.at) if behind_dash else None
+        found = found or (_ONE_FIGURE.match(cursor.text, cursor.at) if behind_dash else None)
+        if found is not None and self.dash_figure is None:
+            cursor.at = found.end()
+            self.dash_figure = found[1]
+            return True
+        if self.figure is None and (found := _ONE_FIGURE.match(cursor.text, cursor.at)):
+            self.loose_at = None if self.is_nut else cursor.at
+            cursor.at = found.end()
+            self.figure = found[1]
+            return True
+        return False
+
+    def _once(self, what: str, before: str | None, now: str) -> str:
+        if before not in {None, now}:
+            raise self._twice(what, str(before), now)
+        return now
+
+    def _twice(self, what: str, before: str, now: str) -> InvalidInput:
+        return refused(
+            self.pointer,
+            f"'{shown(self.text)}' names two of a kind, {what} {before} and {now}.",
+            (),
+            f"Give one {what}.",
+        )
+
+    def unread(self, cursor: Cursor, so_far: str) -> InvalidInput:
+        """Return the error that names the piece which could not be read."""
+        piece = _PIECE.match(cursor.text, cursor.at)
+        named = piece[0] if piece else cursor.rest
+        letters = "".join(one for one in named if one.isalpha())
+        like = nearest_names(letters, WORDS) if len(letters) > 2 else []
+        return refused(
+            self.pointer,
+            f"'{shown(named)}' in '{shown(self.text)}' could not be read.",
+            [so_far, *like] if so_far else like,
+            "Leave it out, or write it as a standard or the trade does.",
+        )
+
+
+def step_over_separators(cursor: Cursor) -> None:
+    """Step over the blanks and dashes between two things."""
+    cursor.take(_BETWEEN)
+
+
+def without_dots(text: str) -> str:
+    """Write abbreviations without their points.
+
+    >>> without_dots("3/8 B.S.F. L.H.")
+    '3/8 BSF LH'
+    """
+    return _DOTTED.sub(lambda found: found[0].replace(".", ""), text)
+
+
+def _spaced(text: str) -> str:
+    """Write a standard one way: "DIN 933", however it was spaced and capitalised."""
+    letters, rest = re.match(r"([A-Za-z/ ]*?) ?([0-9].*)", text).groups()  # type: ignore[union-attr]
+    return f"{letters.upper()} {rest}"
