@@ -1,0 +1,80 @@
+"""What travels with every torque. Common practice, no source, unless said."""
+
+from typing import Final
+
+from shared.designations.model import Fastener, Hand
+from shared.fasteners.joint import Joint
+from shared.fasteners.limits import NUT
+from shared.fasteners.strength import ScrewStrength
+
+MAKER_FIRST: Final = (
+    "The maker's own torque for this joint comes first, and so do local codes and licensed"
+    " practice; this is computed for a plain static joint of rigid metal parts."
+)
+NEVER_BY_THIS: Final = (
+    "Brakes, steering, suspension, lifting, pressure parts, wheels and whatever a life hangs on:"
+    " by the maker's procedure only, never by this figure."
+)
+NOT_WHOLE: Final = (
+    "Not every part of the joint was checked: what is marked as not checked may strip or sink in"
+    " at less."
+)
+ONCE_ONLY: Final = (
+    "A stretch bolt is tightened by the maker's torque and angle, and used once: this figure does"
+    " not stand in for them."
+)
+MADE_TO_BREAK: Final = (
+    "A shear bolt is made to break first: renew it with the maker's own, never with a stronger one."
+)
+GALLS: Final = (
+    "Stainless on stainless may gall and seize: use paste, turn slowly, and expect the force to be"
+    " uncertain."
+)
+BRITTLE_WHEN_PLATED: Final = (
+    "Plated screws of class 10.9 and above may break days later from hydrogen: use uncoated,"
+    " phosphated or zinc-flake coated ones."
+)
+
+_STRETCH: Final = ("stretch", "torque to yield", "torque-to-yield")
+_PLATED: Final = ("plated", "zinc", "galvani", "chrome", "nickel", "cadmium")
+_HARD: Final = 1000.0
+"""Tensile strength, MPa, from which electroplating is a risk. ISO 4042, from memory."""
+
+
+def cautions_for(
+    joint: Joint, screw: ScrewStrength, *, is_whole: bool, governed_by: str
+) -> tuple[str, ...]:
+    """Return what to mind with a joint's torque."""
+    found = [MAKER_FIRST, NEVER_BY_THIS]
+    if not is_whole:
+        found.append(NOT_WHOLE)
+    if governed_by == NUT:
+        found.append("The nut governs: fit one of the screw's class rather than turn harder.")
+    words = " ".join(joint.fastener.words).casefold()
+    if "flange" in words:
+        found.append(
+            "A flange head turns on a larger face than counted here: the force is less than stated."
+        )
+    return (*found, *cautions_of(joint.fastener, screw))
+
+
+def cautions_of(fastener: Fastener, screw: ScrewStrength | None) -> tuple[str, ...]:
+    """Return what to mind with a screw by its own nature."""
+    words = " ".join(fastener.words).casefold()
+    found = []
+    if screw is not None and screw.is_assumed:
+        found.append(
+            f"Unmarked, it counts as class {screw.counted_class}: it may be stronger, nobody knows."
+        )
+    if screw is not None and screw.is_stainless:
+        found.append(GALLS)
+    if any(word in words for word in _STRETCH):
+        found.append(ONCE_ONLY)
+    if "shear" in words:
+        found.append(MADE_TO_BREAK)
+    is_hard = screw is not None and screw.strength.tensile_least >= _HARD
+    if is_hard and any(word in words for word in _PLATED):
+        found.append(BRITTLE_WHEN_PLATED)
+    if fastener.hand is Hand.LEFT:
+        found.append("Left-hand thread: it tightens anticlockwise.")
+    return tuple(found)

@@ -1,0 +1,164 @@
+"""What figures hide when one fastener takes another's place. Common practice, no source, unless
+said: the words are told to whoever reads the answer.
+"""
+
+import re
+from typing import Final
+
+from shared.designations.model import Fastener
+from shared.standards.nuts import nut_classes_for
+from shared.standards.property_classes import ClassStrength
+
+GENERAL: Final = (
+    "Local codes, licensed practice and the maker's own instructions come first; on brakes,"
+    " steering, seats and belts, lifting gear and pressure parts only the maker's fastener.",
+    "Equal in class is not equal in shape: length, thread length, head, shank, fit, coating and"
+    " locking must be the original's too.",
+    "The figures hold at room temperature; near an exhaust or in a furnace other steels are used.",
+    "Stretch bolts are used once and shear bolts are renewed like for like, whatever the mark says:"
+    " look at the maker's procedure.",
+    "An unmarked fastener counts as the lowest class, wherever it came from.",
+)
+
+_WEAK_LINK: Final = frozenset(
+    "shear breakaway break-away break-off frangible fusible sacrificial weak-link tamper "
+    "tamperproof".split()
+)
+_STRETCH: Final = frozenset("stretch stretched tty torque-to-yield yield torque-angle".split())
+_SHANK: Final = frozenset("waisted reduced hollow drilled cross-drilled fitted shoulder".split())
+_DIPPED: Final = frozenset("hdg hot-dip galvanised galvanized".split())
+_WEAK_HEADS: Final = frozenset("button countersunk csk low low-profile".split())
+_LIFE: Final = frozenset(
+    "brake brakes caliper steering suspension seat belt seatbelt airbag wheel lug lifting eye hook "
+    "eyebolt hoist sling crane bleed bleeder banjo pressure".split()
+)
+_OTHER_METALS: Final = frozenset(
+    "stainless brass bronze copper titanium aluminium aluminum nylon plastic alloy".split()
+)
+_WORD = re.compile(r"[a-z0-9-]+")
+_OTHER_GRADE = re.compile(r"\b(a[0-9]{3}|b7|b8|b16|2h|18-8|303|304|316l?|410|416)\b")
+
+_HYDROGEN_FROM: Final = 1000.0
+"""Tensile strength, MPa, from which plating may embrittle. ISO 4042:2018 (from memory)."""
+_HYDROGEN_SURE: Final = 1200.0
+_DUCTILE: Final = frozenset({"4.6", "5.6"})
+_WORK_HARDENED: Final = frozenset({"4.8", "5.8", "6.8"})
+_LESS_RESISTANT: Final = {"C": 0, "F": 0, "A1": 1, "A2": 2, "A3": 2, "A4": 3, "A5": 3}
+
+
+def why_nothing_stands_in(fastener: Fastener) -> str | None:
+    """Say why a fastener with these words is renewed like for like only; None: nothing said."""
+    words = words_of(fastener)
+    if words & _WEAK_LINK:
+        return (
+            "A shear bolt is made to break first or to be taken off by nobody: a stronger one"
+            " moves the break into the machine. Fit the maker's own."
+        )
+    if words & _STRETCH:
+        return (
+            "A stretch bolt is turned into yield and used once; its shank and steel belong to its"
+            " tightening procedure. Fit a new one from the maker, never a class that looks alike."
+        )
+    if words & _LIFE:
+        return (
+            "A life may hang on this fastener: the maker's own is fitted, and no class stands in"
+            " for it."
+        )
+    if words & _SHANK:
+        return (
+            "Its shank, not its thread alone, does the work (waisted, reduced, hollow, drilled,"
+            " fitted or shouldered): the class does not tell its strength. Renew it like for like."
+        )
+    return None
+
+
+def cautions_by_words(fastener: Fastener) -> tuple[str, ...]:
+    """Return what to mind besides the general cautions because of a fastener's words."""
+    words = words_of(fastener)
+    found = []
+    if words & _DIPPED:
+        found.append(
+            "Hot-dip galvanised threads are cut to their own limits and M8 and M10 carry less"
+            " (ISO 10684, from memory): screw and nut only as a matching pair."
+        )
+    if words & _WEAK_HEADS:
+        found.append(
+            "With a button, countersunk or low head the head may fail before the thread (ISO 7380-1"
+            " and ISO 10642 promise 80 % of the tensile load, from memory), whatever the class."
+        )
+    return tuple(found)
+
+
+def why_class_is_unknown(fastener: Fastener) -> str | None:
+    """Say why an unmarked fastener cannot even count as the lowest class of steel."""
+    words = words_of(fastener)
+    if fastener.property_class is not None:
+        return None
+    if words & _OTHER_METALS or _OTHER_GRADE.search(" ".join(fastener.words).casefold()):
+        return (
+            "Its words name a metal or a grade that the house has no figures for: state the"
+            " property class on its head, such as A2-70."
+        )
+    return None
+
+
+def words_of(fastener: Fastener) -> frozenset[str]:
+    """Return the single words kept of a designation, in small letters."""
+    return frozenset(_WORD.findall(" ".join(fastener.words).casefold()))
+
+
+def traps_of(wanted: ClassStrength, offered: ClassStrength) -> tuple[str, ...]:
+    """Return what to mind when ``offered`` takes the place of ``wanted``."""
+    found = []
+    if offered.is_stainless and not wanted.is_stainless:
+        found.append(
+            f"Stainless is not {wanted.name}: softer, it galls and seizes on itself (use paste,"
+            " turn slowly), and in wet aluminium it eats the aluminium."
+        )
+    if wanted.is_stainless and not offered.is_stainless:
+        found.append("Not stainless: it rusts where the original did not, coated or not.")
+    if offered.tensile_least >= _HYDROGEN_SURE:
+        found.append(
+            "Never plate it or buy it electroplated: at this hardness hydrogen from plating or acid"
+            " cleaning breaks it days after tightening. Brittle, too, where it is bent or notched."
+        )
+    elif offered.tensile_least >= _HYDROGEN_FROM:
+        found.append(
+            "Electroplated or acid-cleaned it may break later from hydrogen: plain, phosphated or"
+            " zinc-flake coated instead."
+        )
+    if wanted.name in _DUCTILE and offered.name in _WORK_HARDENED:
+        found.append("Work-hardened: it stretches less before it breaks than the original.")
+    nuts, others = nut_classes_for(wanted.name), nut_classes_for(offered.name)
+    if (
+        nuts
+        and others
+        and others[0] not in nuts[:1]
+        and offered.tensile_least > wanted.tensile_least
+    ):
+        found.append(
+            f"It wants a nut of class {others[0]}; with a nut of class {nuts[0]} the nut's thread"
+            " strips before the screw breaks, and nobody sees it."
+        )
+    if offered.tensile_least > wanted.tensile_least:
+        found.append(
+            "Where the tapped hole, the nut or the seat governs, the higher class holds no more:"
+            " keep the original's torque."
+        )
+    return tuple(found)
+
+
+def is_less_resistant(wanted: ClassStrength, offered: ClassStrength) -> bool:
+    """Tell whether an offered stainless steel corrodes sooner than the wanted one.
+
+    By the groups of ISO 3506-1 (from memory): A4 and A5 hold more than A2 and A3, these more than
+    A1 (free-cutting), and the C and F steels least.
+    """
+    if not (wanted.is_stainless and offered.is_stainless):
+        return False
+    return _resistance(offered.name) < _resistance(wanted.name)
+
+
+def _resistance(name: str) -> int:
+    steel = name.partition("-")[0]
+    return _LESS_RESISTANT.get(steel, _LESS_RESISTANT.get(steel[0], 0))

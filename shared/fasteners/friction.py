@@ -1,0 +1,87 @@
+"""Friction as a range: its low end for what a screw may be turned to, its high end for what force
+it surely gives. Coefficients without unit."""
+
+from dataclasses import dataclass
+from typing import Final
+
+from shared.errors import InvalidInput
+from shared.standards.friction import FrictionRow, friction_of
+
+LEAST: Final = 0.02
+MOST: Final = 0.8
+
+_FOR_STAINLESS: Final = {
+    "unknown": ("stainless, paste", "stainless, dry"),
+    "dry": ("stainless, dry",),
+    "oiled": ("stainless, oiled",),
+    "greased": ("stainless, oiled",),
+    "molybdenum disulfide": ("molybdenum disulfide", "stainless, paste"),
+    "wax or ptfe": ("wax or ptfe", "stainless, paste"),
+    "anti-seize, copper": ("anti-seize, copper", "stainless, paste"),
+    "anti-seize, nickel": ("anti-seize, nickel", "stainless, paste"),
+    "threadlocker, wet": ("threadlocker, wet", "stainless, oiled"),
+}
+"""Words of the table that mean something else on stainless steel: together the widest range."""
+
+
+@dataclass(frozen=True, slots=True)
+class FrictionRange:
+    """Least and most friction of thread and head alike; ``basis`` says where they are from."""
+
+    least: float
+    most: float
+    basis: str
+    notes: tuple[str, ...] = ()
+
+
+def stated_friction(least: float, most: float, pointer: str = "/friction") -> FrictionRange:
+    """Return a range that the caller states; raises InvalidInput where it is none.
+
+    Below 0.02 and above 0.8 no thread is known to lie.
+    """
+    for member, value in (("lowest", least), ("highest", most)):
+        if not LEAST <= value <= MOST:
+            raise InvalidInput(
+                f"{pointer}/{member}",
+                f"{member} is {value:g}; wanted a coefficient of friction from {LEAST} to {MOST}.",
+                "Give the coefficient itself (0.12), not the nut factor K.",
+                "out-of-range",
+            )
+    if least > most:
+        raise InvalidInput(
+            f"{pointer}/lowest",
+            f"lowest is {least:g}, above highest, {most:g}.",
+            "Exchange them.",
+            "upside-down",
+        )
+    notes: tuple[str, ...] = ()
+    if most < 1.15 * least:
+        notes = ("The range of friction is narrow: screws of one box differ by more.",)
+    return FrictionRange(least, most, "as stated", notes)
+
+
+def friction_for(
+    words: str | None, *, is_stainless: bool, pointer: str = "/lubrication"
+) -> FrictionRange:
+    """Return the range that a condition of thread and head has; None: nothing is known.
+
+    On stainless steel a word of the table may mean a wider range (oil does not keep it from
+    galling). Raises InvalidInput for words not in the table. Source: the table's rows.
+    """
+    row = friction_of("unknown" if words is None else words, pointer)
+    used: tuple[FrictionRow, ...] = (row,)
+    if is_stainless and not row.condition.startswith("stainless"):
+        names = _FOR_STAINLESS.get(row.condition, (row.condition, "stainless, dry"))
+        used = tuple(friction_of(name) for name in names)
+    return FrictionRange(
+        least=min(one.mu_least for one in used),
+        most=max(one.mu_most for one in used),
+        basis=_basis(row, used),
+        notes=tuple(f"{one.title}: {one.note}." for one in dict.fromkeys(used) if one.note),
+    )
+
+
+def _basis(row: FrictionRow, used: tuple[FrictionRow, ...]) -> str:
+    names = " and ".join(dict.fromkeys(one.condition for one in used))
+    sources = "; ".join(dict.fromkeys(f"{one.source}, {one.basis.value}" for one in used))
+    return f"{names} ({sources})" if used != (row,) else f"{row.condition} ({sources})"

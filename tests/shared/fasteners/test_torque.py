@@ -1,0 +1,293 @@
+"""Laws of strength, stripping and torque that hold for every size."""
+
+from itertools import pairwise
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from shared.designations.model import Fastener, FastenerForm
+from shared.errors import InvalidInput, OutOfRange
+from shared.fasteners.cautions import BRITTLE_WHEN_PLATED, MADE_TO_BREAK, ONCE_ONLY
+from shared.fasteners.engagement import engagement_needed
+from shared.fasteners.faces import face_of, stated_face
+from shared.fasteners.friction import friction_for, stated_friction
+from shared.fasteners.joint import Joint, TappedHole
+from shared.fasteners.lookup import look_up
+from shared.fasteners.nut import nut_used
+from shared.fasteners.strength import largest_preload, screw_strength
+from shared.fasteners.stripping import effective_engagement, hole_strip_load
+from shared.fasteners.tightening import tighten_by_angle
+from shared.fasteners.torque import permitted_torque
+from shared.standards.friction import friction_rows
+from shared.standards.hole_materials import hole_material_of, hole_materials
+from shared.standards.thread_model import ThreadSeries
+from shared.standards.threads import thread_named, threads, threads_of
+
+METRIC = [
+    thread
+    for series in (ThreadSeries.METRIC_COARSE, ThreadSeries.METRIC_FINE)
+    for thread in threads_of(series)
+    if 3 <= thread.major <= 24
+]
+CLASSES = ("4.6", "5.6", "8.8", "10.9", "12.9")
+FASTENING = [thread for thread in threads() if thread.stress_area is not None]
+
+
+def screw(thread, property_class=None, *words, **more):
+    found = thread_named(thread) if isinstance(thread, str) else thread
+    return Fastener(
+        "a screw", found, FastenerForm.SCREW, property_class=property_class, words=words, **more
+    )
+
+
+def permitted(fastener, friction=None, **more):
+    friction = friction or stated_friction(0.1, 0.16)
+    return permitted_torque(Joint(fastener, friction, face_of(fastener), **more))
+
+
+def by_part(found):
+    return {limit.part: limit for limit in found.limits}
+
+
+@given(
+    st.sampled_from(METRIC),
+    st.sampled_from(hole_materials()),
+    st.floats(2.5, 60),
+    st.floats(2.5, 60),
+)
+@settings(max_examples=150, deadline=None)
+def test_longer_engagement_never_strips_sooner(thread, material, one, other):
+    shorter, longer = sorted((one, other))
+    try:
+        short = effective_engagement(thread, shorter).counted
+    except InvalidInput as error:
+        assert error.code == "engagement-too-short"
+        return
+    long = effective_engagement(thread, longer).counted
+    assert hole_strip_load(thread, long, material) >= hole_strip_load(thread, short, material)
+
+
+@given(
+    st.sampled_from(METRIC),
+    st.sampled_from(hole_materials()),
+    st.floats(8, 60),
+    st.floats(0.04, 0.3),
+    st.floats(1, 2),
+)
+@settings(max_examples=150, deadline=None)
+def test_a_higher_class_never_lowers_the_ceiling(thread, material, depth, mu, spread):
+    friction = stated_friction(mu, mu * spread)
+    ceilings = []
+    for name in CLASSES:
+        found = permitted(
+            screw(thread, name), friction, hole=TappedHole(material, depth), seat=material
+        )
+        ceilings.append((found.ceiling, found.governed_by))
+    for (lower, governs), (higher, _) in pairwise(ceilings):
+        assert higher >= lower
+        if governs in {"hole thread", "head seat"}:
+            assert higher == lower
+
+
+@given(st.sampled_from(METRIC), st.sampled_from(CLASSES), st.floats(0.04, 0.2), st.floats(1, 3))
+@settings(max_examples=100, deadline=None)
+def test_more_doubt_of_friction_never_raises_what_is_promised(thread, name, mu, spread):
+    sure = permitted(screw(thread, name), stated_friction(mu, mu))
+    unsure = permitted(screw(thread, name), stated_friction(mu, mu * spread))
+    assert unsure.ceiling <= sure.ceiling * (1 + 1e-12)
+    assert unsure.preload_least <= sure.preload_least * (1 + 1e-12)
+    assert unsure.preload_least < unsure.preload_most
+
+
+def test_nothing_within_the_range_of_friction_overloads_the_screw():
+    fastener = screw("M10x1.5", "8.8")
+    found = permitted(fastener, stated_friction(0.08, 0.24))
+    limit = screw_strength(fastener).strength.yield_least
+    for mu in (0.08, 0.12, 0.16, 0.2, 0.24):
+        allowed = largest_preload(fastener.thread, limit, mu)
+        from_it = permitted(fastener, stated_friction(mu, mu)).ceiling
+        assert found.ceiling <= from_it
+        assert allowed <= screw_strength(fastener).proof_load
+
+
+def test_every_fastening_thread_of_the_tables_is_looked_up_and_tightened():
+    for thread in FASTENING:
+        found = look_up(screw(thread))
+        assert 0 < found.proof_load < found.tensile_load
+        assert found.counted_class in {"4.6", "SAE 1"}
+        torques = [one.torque for one in found.tightening]
+        assert torques == sorted(torques)
+        preloads = [one.preload for one in found.tightening]
+        assert preloads == sorted(preloads, reverse=True)
+        assert preloads[0] <= 0.9 * found.yield_load
+    for thread in threads():
+        if thread.stress_area is None:
+            found = look_up(screw(thread))
+            assert found.tensile_load is None
+            assert found.tightening == ()
+
+
+def test_an_unmarked_screw_counts_as_the_lowest_class():
+    found = permitted(screw("M8x1.25"))
+    assert found.counted_class == "4.6"
+    assert found.ceiling == permitted(screw("M8x1.25", "4.6")).ceiling
+    assert any("Unmarked" in caution for caution in found.cautions)
+    assert permitted(screw("3/8-16 UNC")).counted_class == "SAE 1"
+    # No standard of classes has the number sizes or the British ones: the figures stand in.
+    for name in ("10-24 UNC", "1/4-20 BSW", "2 BA"):
+        found = permitted(screw(name))
+        assert any("stand in" in note for note in found.notes)
+
+
+def test_a_class_beyond_its_sizes_is_refused():
+    with pytest.raises(InvalidInput) as refused:
+        permitted(screw("M42x4.5", "8.8"))
+    assert refused.value.code == "class-size"
+
+
+def test_a_stronger_screw_keeps_the_joints_torque():
+    hole = TappedHole(hole_material_of("S355"), 12)
+    stronger = permitted(screw("M8x1.25", "12.9"), hole=hole, replaces=screw("M8x1.25", "8.8"))
+    own = permitted(screw("M8x1.25", "8.8"), hole=hole)
+    assert stronger.torque == own.torque
+    assert any("keeps the torque" in note for note in stronger.notes)
+    weaker = permitted(screw("M8x1.25", "5.6"), hole=hole, replaces=screw("M8x1.25", "8.8"))
+    assert weaker.torque < own.torque
+    assert any("no stand-in" in note for note in weaker.notes)
+    with pytest.raises(InvalidInput) as refused:
+        permitted(screw("M8x1.25", "8.8"), replaces=screw("M8x1", "8.8"))
+    assert refused.value.pointer == "/replaces"
+
+
+def test_a_stated_torque_stands_within_the_ceiling_only():
+    within = permitted(screw("M8x1.25", "8.8"), stated_torque=15.0)
+    assert (within.torque, within.is_stated_within) == (15.0, True)
+    beyond = permitted(screw("M8x1.25", "8.8"), stated_torque=40.0)
+    assert beyond.is_stated_within is False
+    assert beyond.torque < beyond.ceiling < 40
+    # One that the screw replaced could not bear is not within, whatever the stronger one bears.
+    replacing = permitted(
+        screw("M8x1.25", "12.9"), replaces=screw("M8x1.25", "8.8"), stated_torque=30.0
+    )
+    assert replacing.is_stated_within is False
+    assert replacing.ceiling > 30
+
+
+def test_a_nut_of_a_lower_class_governs():
+    fastener = screw("M8x1.25", "12.9")
+    found = permitted(fastener, nut=nut_used(fastener, "5"))
+    assert found.governed_by == "nut"
+    assert any("strip first" in note for note in found.notes)
+    own = nut_used(screw("M8x1.25", "8.8"), "8", is_older=False)
+    unknown = nut_used(screw("M8x1.25", "8.8"), "8")
+    assert unknown.proof_load < own.proof_load
+    for thread, name in (
+        ("M8x1.25", "99"),
+        ("1/4-20 UNC", "8"),
+        ("M8x1.25", "SAE 5"),
+        ("1/4-20 BSW", "8"),
+    ):
+        with pytest.raises(InvalidInput):
+            nut_used(screw(thread), name)
+    assert nut_used(screw("1/4-20 UNC", "SAE 5"), "SAE 5").proof_load > 0
+
+
+def test_what_is_not_checked_is_named_and_never_called_whole():
+    fastener = screw("M8x1.25", "8.8")
+    bare = permitted(fastener)
+    assert not bare.is_whole
+    assert {limit.part for limit in bare.limits if not limit.is_checked} == {
+        "hole thread", "screw thread", "nut", "head seat",
+    }  # fmt: skip
+    steel = hole_material_of("S355")
+    assert permitted(fastener, hole=TappedHole(steel, 14), seat=steel).is_whole
+    assert not permitted(fastener, hole=TappedHole(steel, 14)).is_whole
+
+
+def test_a_hole_and_a_nut_for_one_screw_are_refused():
+    fastener = screw("M8x1.25", "8.8")
+    with pytest.raises(InvalidInput) as refused:
+        permitted(
+            fastener,
+            hole=TappedHole(hole_material_of("S355"), 14),
+            nut=nut_used(fastener, "8"),
+        )
+    assert refused.value.code == "hole-and-nut"
+
+
+def test_oil_does_not_make_stainless_steel_sure():
+    plain = friction_for("oiled", is_stainless=False)
+    stainless = friction_for("oiled", is_stainless=True)
+    assert stainless.most > plain.most
+    assert friction_for(None, is_stainless=True).most >= 0.5
+    for row in friction_rows():
+        found = friction_for(row.condition, is_stainless=False)
+        assert (found.least, found.most) == (row.mu_least, row.mu_most)
+        wider = friction_for(row.condition, is_stainless=True)
+        assert 0.02 <= wider.least < wider.most <= 0.8
+
+
+@pytest.mark.parametrize(
+    ("words", "caution"),
+    [
+        (("stretch",), ONCE_ONLY),
+        (("shear",), MADE_TO_BREAK),
+        (("zinc plated",), BRITTLE_WHEN_PLATED),
+    ],
+)
+def test_what_a_screw_is_made_for_is_said(words, caution):
+    assert caution in permitted(screw("M8x1.25", "12.9", *words)).cautions
+    assert caution in look_up(screw("M8x1.25", "12.9", *words)).cautions
+    assert caution not in permitted(screw("M8x1.25", "8.8")).cautions
+
+
+def test_engagement_for_full_strength_breaks_the_screw_and_not_the_hole():
+    material = hole_material_of("C45")
+    needed = engagement_needed(screw("M10x1.5", "8.8"), material).full_strength
+    at_it = engagement_needed(screw("M10x1.5", "8.8"), material, needed * 1.001)
+    assert at_it.gives_first == "screw"
+    assert at_it.hole_strip_load >= 1.2 * at_it.tensile_load * (1 - 1e-9)
+    less = engagement_needed(screw("M10x1.5", "8.8"), material, needed / 2)
+    assert less.gives_first != "screw"
+    assert engagement_needed(screw("M10x1.5"), material).full_strength is None
+    soft = engagement_needed(screw("M10x1.5", "12.9"), hole_material_of("polyamide"))
+    assert soft.full_strength is None
+
+
+def test_an_angle_beyond_yield_is_for_screws_made_for_it():
+    fastener = screw("M10x1.5", "10.9")
+    friction = stated_friction(0.1, 0.16)
+    gentle = tighten_by_angle(fastener, friction, face_of(fastener), 20, 20, 60)
+    assert not gentle.goes_beyond_yield
+    assert gentle.preload_least < gentle.preload_most < gentle.preload_allowed
+    harder = tighten_by_angle(fastener, friction, face_of(fastener), 30, 180, 60)
+    assert harder.goes_beyond_yield
+    assert ONCE_ONLY in harder.cautions
+    assert harder.preload_most <= 1.2 * screw_strength(fastener).tensile_load
+    for figures in ((0, 90, 60), (20, 0, 60), (20, 90, float("nan")), (20, 400, 60)):
+        with pytest.raises(InvalidInput):
+            tighten_by_angle(fastener, friction, face_of(fastener), *figures)
+
+
+@pytest.mark.parametrize("engagement", [0, -3, 1.0, float("nan"), float("inf"), 1e9])
+def test_an_engagement_that_is_none_is_refused(engagement):
+    with pytest.raises(InvalidInput):
+        effective_engagement(thread_named("M8x1.25"), engagement)
+
+
+def test_friction_and_faces_that_are_none_are_refused():
+    for least, most in ((0.0, 0.1), (0.2, 0.1), (0.1, 5), (float("nan"), 0.1)):
+        with pytest.raises(InvalidInput):
+            stated_friction(least, most)
+    fastener = screw("M8x1.25", "8.8")
+    for outside, inside in ((8, 9), (12, 7), (float("inf"), 9), (500, 9)):
+        with pytest.raises(InvalidInput):
+            stated_face(outside, inside, fastener)
+    with pytest.raises(OutOfRange):
+        largest_preload(fastener.thread, 640, 0.1, share=1.5)
+    nut = Fastener("a nut", thread_named("M8x1.25"), FastenerForm.NUT, property_class="8")
+    with pytest.raises(InvalidInput) as refused:
+        permitted(nut)
+    assert refused.value.code == "not-a-screw"
+    assert look_up(nut).tightening == ()
