@@ -1,0 +1,106 @@
+"""One question, answered: what was measured on a part of some kind, and which sizes it may be."""
+
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
+from typing import Final
+
+from shared.errors import InvalidInput
+from shared.interchange.identification.calling import Asked, Called, UsualDoubt, read_measured
+from shared.interchange.identification.engine import identify
+from shared.interchange.identification.model import (
+    Identified,
+    Measured,
+    PartState,
+    StandardSize,
+)
+
+NO_CHOICE: Final[Mapping[str, str]] = MappingProxyType({})
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A closed list of words that a question may choose from; the first holds if none is given."""
+
+    words: tuple[str, ...]
+    about: str
+
+
+Reader = Callable[[Asked, Mapping[str, str]], tuple[Asked, Called]]
+"""From the question and the kind's own texts: what is left to read, and what was read."""
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A kind of part that is told by measuring.
+
+    ``dimensions`` say by name what is measured and where; ``sizes`` gives the sizes of a state, of
+    the words chosen, and of the dimensions measured; ``examples`` are readings that belong
+    together; ``read`` turns texts of its own (turns per inch) into readings;
+    ``advise`` says which dimension to trust, ``remark`` what its texts (a stamp) say against the
+    readings.
+    """
+
+    path: str
+    part: str
+    dimensions: Mapping[str, str]
+    sizes: Callable[[PartState, Mapping[str, str], Collection[str]], tuple[StandardSize, ...]]
+    examples: Mapping[str, str]
+    choices: Mapping[str, Choice] = field(default_factory=dict)
+    texts: Mapping[str, str] = field(default_factory=dict)
+    usual: Mapping[str, UsualDoubt] = field(default_factory=dict)
+    advise: Callable[[Mapping[str, Measured], PartState], tuple[str, ...]] | None = None
+    remark: Callable[[Mapping[str, str], Mapping[str, Measured]], tuple[str, ...]] | None = None
+    read: Reader | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """The readings as understood in mm, what they may be, what was assumed."""
+
+    measured: Mapping[str, Measured]
+    identified: Identified
+    assumptions: tuple[str, ...]
+
+
+def answer(
+    kind: Kind,
+    asked: Asked,
+    *,
+    state: PartState = PartState.UNKNOWN,
+    chosen: Mapping[str, str] = NO_CHOICE,
+    texts: Mapping[str, str] = NO_CHOICE,
+    limit: int = 10,
+) -> Answered:
+    """Read what was measured and rank the sizes of the kind.
+
+    Raises InvalidInput with the pointer of what cannot be read, or of the first dimension where
+    nothing was measured.
+    """
+    measured: dict[str, Measured] = {}
+    assumptions: tuple[str, ...] = ()
+    if kind.read is not None:
+        asked, own = kind.read(asked, texts)
+        measured |= own.measured
+        assumptions += own.assumptions
+    if asked.readings:
+        called = read_measured(asked, kind.usual)
+        measured |= called.measured
+        assumptions += called.assumptions
+    if not measured:
+        names = ", ".join(kind.dimensions)
+        raise InvalidInput(
+            f"/{next(iter(kind.dimensions))}",
+            f"Nothing was measured of {kind.part}.",
+            f"Give at least one of {names}.",
+            "missing",
+        )
+    words = {name: chosen.get(name, choice.words[0]) for name, choice in kind.choices.items()}
+    found = identify(measured, kind.sizes(state, words, measured), limit=limit)
+    advice = () if kind.remark is None else kind.remark(texts, measured)
+    advice += () if kind.advise is None else kind.advise(measured, state)
+    if state is PartState.UNKNOWN:
+        assumptions += ("Whether the part is new is not said: it may be worn.",)
+    advice = tuple(dict.fromkeys((*advice, *found.advice)))
+    measured = {name: measured[name] for name in kind.dimensions if name in measured}
+    return Answered(measured, replace(found, advice=advice), tuple(dict.fromkeys(assumptions)))
