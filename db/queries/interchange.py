@@ -16,7 +16,7 @@ from db.queries.mapping import Children, Mapped
 from db.queries.references import DEEPEST, check_distinct, known, position_of
 from db.types import fitting_key
 from shared.errors import Conflict, InvalidInput
-from shared.interchange.candidates import designation_key
+from shared.interchange.equals import equivalence_key
 from shared.interchange.model import InterchangeClaim, Part, Supersession, SupersessionLine
 
 MOST_IN_A_KIT: Final = 2_000
@@ -28,12 +28,13 @@ _KITS_LOCK: Final = 7_214_002
 def _keys(part: Part) -> dict[str, Any]:
     """Return the keys of a part: maker and number as one; its designation in its one form.
 
-    Separators count in the number ("62/22" is not "6222"); in a designation as its reader says.
+    Separators count in the number ("62/22" is not "6222"). The designation's key is that of the
+    size it names: a migration keys again when the rule changes.
     """
     designation = part.generic_designation
     return {
         "identity_key": identity(part.maker, part.number),
-        "designation_key": fitting_key(designation_key(designation), 2 * SHORT)
+        "designation_key": fitting_key(equivalence_key(designation), 2 * SHORT)
         if designation
         else None,
     }

@@ -4,13 +4,13 @@ One step only: a claim is not followed by another claim.
 """
 
 import re
-import unicodedata
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
 from shared.assemblies.model import Position
 from shared.evidence import EvidenceKind
+from shared.interchange.equals import Equal, equal_by_designation
 from shared.interchange.model import InterchangeClaim, Part
 
 
@@ -24,36 +24,26 @@ class Path(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """A part that may take the place, and by which path."""
+    """A part that may take the place, and by which path.
+
+    ``notes`` say what a generic equal has besides what is called for.
+    """
 
     part: Part
     path: Path
     claim: InterchangeClaim | None = None
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
-class RefusedClaim:
-    """A claim that does not hold here, and why."""
-
-    claim: InterchangeClaim
-    reason: str
-
-
-def designation_key(designation: str) -> str:
-    """Form in which two generic designations are compared: case, spaces and hyphens evened out.
-
-    A slash carries meaning and stays: bearing 62/22 is not 6222.
-
-    >>> designation_key("6205 2rs") == designation_key("6205-2RS")
-    True
-    >>> designation_key("25 × 47 × 7") == designation_key("25x47x7")
-    True
-    >>> designation_key("62/22") == designation_key("6222")
-    False
+class Refused:
+    """A part that may not take the place by itself, and why: a claim that does not hold here, or a
+    designation of the same size that differs in what matters.
     """
-    text = unicodedata.normalize("NFC", designation).upper().replace("×", "X").strip()
-    text = re.sub(r"(?<=\d)\s*X\s*(?=\d)", "X", text)
-    return re.sub(r"[\s\-\u2010\u2011\u2013]+", "-", text)
+
+    part_id: str
+    reason: str
+    claim: InterchangeClaim | None = None
 
 
 def serial_order(serial: str) -> tuple[str, int, str] | None:
@@ -129,8 +119,8 @@ def candidates(
     parts: Iterable[Part],
     claims: Iterable[InterchangeClaim],
     accepted: Collection[EvidenceKind],
-) -> tuple[tuple[Candidate, ...], tuple[RefusedClaim, ...]]:
-    """Parts that may take a position's place, best path first, and the claims that were refused.
+) -> tuple[tuple[Candidate, ...], tuple[Refused, ...]]:
+    """Parts that may take a position's place, best path first, and those that were refused.
 
     Each part appears once, by its strongest path (itself, generic equal, claim).
     """
@@ -139,19 +129,40 @@ def candidates(
     if called_for is None:
         return (), ()
     found = {called_for.id: Candidate(called_for, Path.ITSELF)}
-    if called_for.generic_designation:
-        key = designation_key(called_for.generic_designation)
-        for part in sorted(by_id.values(), key=lambda p: p.id):
-            if part.generic_designation and designation_key(part.generic_designation) == key:
-                found.setdefault(part.id, Candidate(part, Path.GENERIC))
-    refused = []
+    refused, differing = [], []
+    for part, equal in _equals(called_for, by_id.values()):
+        if equal.is_candidate:
+            found.setdefault(part.id, Candidate(part, Path.GENERIC, notes=equal.notes))
+        else:
+            differing.append(Refused(part.id, _differs(called_for, part, equal)))
     for claim in sorted(claims, key=lambda c: c.id):
         if claim.part_id != called_for.id or claim.stand_in_part_id not in by_id:
             continue
         reason = why_refused(claim, position, serial, accepted)
         if reason is not None:
-            refused.append(RefusedClaim(claim, reason))
+            refused.append(Refused(claim.stand_in_part_id, f"claim not used: {reason}", claim))
         else:
             stand_in = by_id[claim.stand_in_part_id]
             found.setdefault(stand_in.id, Candidate(stand_in, Path.INTERCHANGE, claim))
+    refused += [one for one in differing if one.part_id not in found]
     return tuple(found.values()), tuple(refused)
+
+
+def _equals(called_for: Part, parts: Iterable[Part]) -> Iterator[tuple[Part, Equal]]:
+    """Parts of the same size by their generic designations, by id, and how they compare."""
+    wanted = called_for.generic_designation
+    if not wanted:
+        return
+    for part in sorted(parts, key=lambda p: p.id):
+        if part.id != called_for.id and part.generic_designation:
+            equal = equal_by_designation(wanted, part.generic_designation)
+            if equal is not None:
+                yield part, equal
+
+
+def _differs(called_for: Part, part: Part, equal: Equal) -> str:
+    told = "; ".join(equal.notes) or "whether it serves cannot be told"
+    return (
+        f"{part.generic_designation} is of the size of {called_for.generic_designation}, and "
+        f"differs: {told}. Where it serves all the same, record an interchange claim that says why"
+    )

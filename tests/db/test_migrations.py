@@ -22,7 +22,7 @@ from tests.db.generated import fill
 from tests.db.workshop import Workshop
 
 FIRST = "2026_11_25_first_records"
-HEAD = "2026_11_25_sourcing"
+HEAD = "2026_11_28_generic_equals"
 
 
 def described(engine: Engine) -> dict[str, object]:
@@ -69,13 +69,13 @@ def test_up_down_and_up_again_leaves_the_newest_schema(new_url: Callable[[], str
     engine.dispose()
 
 
-def as_there(engine: Engine) -> MetaData:
+def as_there(engine: Engine, without: frozenset[str] = frozenset()) -> MetaData:
     """The tables and columns of the models that the database has at this moment."""
     inspector, there = inspect(engine), MetaData()
     for table in metadata.sorted_tables:
         if inspector.has_table(table.name) and table.name != "server_secrets":
             found = {column["name"] for column in inspector.get_columns(table.name)}
-            columns = [Column(c.name, c.type) for c in table.c if c.name in found]
+            columns = [Column(c.name, c.type) for c in table.c if c.name in found - without]
             Table(table.name, there, *columns)
     return there
 
@@ -97,7 +97,8 @@ def test_down_to_the_first_revision_and_up_again_keeps_ten_thousand_rows(
         newest = as_there(sessions.engine)
         before = contents(newest)
         downgrade(url, FIRST)
-        first = as_there(sessions.engine)
+        # The key is worked out from the designation, by the rule of each revision.
+        first = as_there(sessions.engine, without=frozenset({"designation_key"}))
         left = contents(first)
         upgrade(url)
         assert contents(newest) == before

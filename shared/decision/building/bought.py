@@ -233,8 +233,12 @@ def _bought_notes(
         told.append("the size is known only after measuring: have several at hand, measure again")
     if candidate.path is Path.GENERIC:
         told.append(
-            f"same standard designation as the maker's part: {candidate.part.generic_designation}"
+            f"same size by its standard designation: {candidate.part.generic_designation}"
+            if candidate.notes
+            else "same standard designation as the maker's part: "
+            f"{candidate.part.generic_designation}"
         )
+        told += candidate.notes
         wanted = draft.bench.part_kind(planned.position)
         if wanted != candidate.part.kind:
             told.append(

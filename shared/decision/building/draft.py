@@ -14,7 +14,7 @@ from shared.decision.planning.case import AmountLine, Capacity, Charge, LeadTabl
 from shared.decision.result import Exclusion, ReasonCode
 from shared.decision.settings import SourceKind
 from shared.decision.snapshot import Aim
-from shared.interchange.candidates import Candidate, RefusedClaim
+from shared.interchange.candidates import Candidate, Refused
 from shared.life.weibull import LifeSpec
 from shared.sourcing.model import Offer
 
@@ -109,7 +109,7 @@ class Draft:
     of the P90 hours of each, in minutes rounded up."""
     offers_at: dict[OfferTarget, tuple[Offer, ...]] = field(default_factory=dict)
     """Offers of the day that were looked up already, by what they are for."""
-    candidates_at: dict[str, tuple[tuple[Candidate, ...], tuple[RefusedClaim, ...]]] = field(
+    candidates_at: dict[str, tuple[tuple[Candidate, ...], tuple[Refused, ...]]] = field(
         default_factory=dict
     )
     """Candidates that were looked up already, by position."""

@@ -13,7 +13,7 @@ from shared.decision.building.risk import Failure, Prospect
 from shared.decision.planning.case import AmountLine, CostClass
 from shared.decision.settings import SourceKind
 from shared.decision.telling.figures import percent_up
-from shared.interchange.candidates import Candidate, RefusedClaim, candidates
+from shared.interchange.candidates import Candidate, Refused, candidates
 from shared.sourcing.model import GoodsCondition, Offer, OfferKind, WarrantyCover
 
 OWN_UNIT = "unit:own"
@@ -24,8 +24,8 @@ UNUSED = frozenset({GoodsCondition.NEW, GoodsCondition.OLD_STOCK})
 
 def candidates_for(
     draft: Draft, planned: PlannedPosition
-) -> tuple[tuple[Candidate, ...], tuple[RefusedClaim, ...]]:
-    """Candidate parts of a position for this unit, and refused claims."""
+) -> tuple[tuple[Candidate, ...], tuple[Refused, ...]]:
+    """Candidate parts of a position for this unit, and those refused."""
     known = draft.candidates_at.get(planned.position.id)
     if known is None:
         snapshot = draft.bench.snapshot

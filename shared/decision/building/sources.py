@@ -18,11 +18,11 @@ def add_position_sources(draft: Draft, planned: PlannedPosition) -> None:
     add_reworks(draft, planned)
     found, refused = candidates_for(draft, planned)
     for one in refused:
-        stand_in = draft.bench.parts[one.claim.stand_in_part_id]
+        stand_in = draft.bench.parts[one.part_id]
         draft.bar(
             f"{stand_in.maker} {stand_in.number} in place of {planned.name}",
             planned.id,
-            f"claim not used: {one.reason}",
+            one.reason,
         )
     for candidate in found:
         for offer in valid_offers(draft, part_id=candidate.part.id):

@@ -1,0 +1,95 @@
+"""Parts that are each other's equal by their generic designation, as far as it tells.
+
+A designation that is read in one way is compared by what it names; one that is not, or in several,
+by its letters alone.
+"""
+
+import re
+import unicodedata
+from dataclasses import dataclass
+from functools import lru_cache
+
+from shared.designations.comparing import compare, group_key
+from shared.designations.model import Comparison, Designated, StandIn
+from shared.designations.reading import readings_of
+from shared.errors import InvalidInput
+
+_READ_AT_ONCE = 4096
+
+
+@dataclass(frozen=True, slots=True)
+class Equal:
+    """How an offered designation stands to the wanted one: outcome, and what to tell of it."""
+
+    outcome: StandIn
+    notes: tuple[str, ...] = ()
+
+    @property
+    def is_candidate(self) -> bool:
+        """Whether it may be fitted without anybody looking further."""
+        return self.outcome in {StandIn.SAME, StandIn.SERVES}
+
+
+def designation_key(designation: str) -> str:
+    """Form in which two unread designations are compared: case, spaces and hyphens evened out.
+
+    A slash carries meaning and stays: bearing 62/22 is not 6222.
+
+    >>> designation_key("6205 2rs") == designation_key("6205-2RS")
+    True
+    >>> designation_key("25 × 47 × 7") == designation_key("25x47x7")
+    True
+    >>> designation_key("62/22") == designation_key("6222")
+    False
+    """
+    text = unicodedata.normalize("NFC", designation).upper().replace("×", "X").strip()
+    text = re.sub(r"(?<=\d)\s*X\s*(?=\d)", "X", text)
+    return re.sub(r"[\s\-\u2010\u2011\u2013]+", "-", text)
+
+
+@lru_cache(maxsize=_READ_AT_ONCE)
+def named_by(designation: str) -> Designated | None:
+    """The one part that a designation names; None where it names none, or several."""
+    try:
+        found = readings_of(designation)
+    except InvalidInput:
+        return None
+    return found[0] if len(found) == 1 else None
+
+
+def equivalence_key(designation: str) -> str:
+    """Key that parts share which could stand in for each other by their designations.
+
+    Sharing it is not enough: ``equal_by_designation`` says whether one serves for the other.
+
+    >>> equivalence_key("6205") == equivalence_key("6205 2RS C3")
+    True
+    >>> equivalence_key("62/22") == equivalence_key("6222")
+    False
+    """
+    part = named_by(designation)
+    return designation_key(designation) if part is None else group_key(part)
+
+
+def equal_by_designation(wanted: str, offered: str) -> Equal | None:
+    """Whether ``offered`` may be fitted where ``wanted`` is called for; None: another size.
+
+    >>> equal_by_designation("6205-2RS", "6205 2rs").outcome.value
+    'same'
+    """
+    if designation_key(wanted) == designation_key(offered):
+        return Equal(StandIn.SAME)
+    if equivalence_key(wanted) != equivalence_key(offered):
+        return None
+    first, second = named_by(wanted), named_by(offered)
+    if first is None or second is None:
+        return None
+    found = compare(first, second)
+    return Equal(found.outcome, _told(found))
+
+
+def _told(found: Comparison) -> tuple[str, ...]:
+    """What differs, in words."""
+    gained = [f"gains {one}" for one in found.gained]
+    lost = [f"lacks {one}" for one in found.lost]
+    return (*lost, *gained, *found.conditions)
