@@ -18,7 +18,7 @@ from api.body import CheckedRequest
 from api.errors import ApiError, answer_problem, problem_response
 from api.hygiene import check_request, check_rights_declared
 from api.lanes import request_scope
-from api.openapi import endpoints_of, openapi_document
+from api.openapi import every_endpoint_of, openapi_document
 from api.rate import Clock, RateLimiter, Standing, Visit
 from api.request_id import request_id_of
 from api.routes.health import PATH as HEALTH
@@ -34,11 +34,22 @@ from api.slow import (
     answer_while_there,
 )
 from db.engine import Sessions, make_engine
+from shared.standards.catalogue import load_all
 
 TOPICS: Final = (
     "assemblies",
     "interchange",
+    "designations",
     "fasteners",
+    "torque",
+    "equivalents",
+    "hardness",
+    "hexagon_heads",
+    "look_alikes",
+    "comparisons",
+    "identifications",
+    "seals",
+    "standards",
     "units",
     "sourcing_records",
     "jobs",
@@ -208,7 +219,7 @@ def routes_of(names: tuple[str, ...]) -> Iterator[HTTPRouteHandler]:
 def _allowed_methods(app: Litestar) -> dict[str, bytes]:
     """Return for each path what its Allow header says."""
     methods: dict[str, set[str]] = {}
-    for path, method, _ in endpoints_of(app):
+    for path, method, _ in every_endpoint_of(app):
         also = ("HEAD",) if method == "get" else ()
         methods.setdefault(path, {"OPTIONS"}).update((method.upper(), *also))
     return {path: ", ".join(sorted(allowed)).encode() for path, allowed in methods.items()}
@@ -217,8 +228,10 @@ def _allowed_methods(app: Litestar) -> dict[str, bytes]:
 def create_app(settings: Settings, clock: Clock = time.monotonic) -> Api:
     """Put the app together for one database; raises RuntimeError for a handler without a right.
 
+    Raises BrokenTable too: better no service than one that answers from a broken table.
     ``clock`` gives the seconds in which the windows of the rate limit are counted.
     """
+    load_all()
     limits = settings.limits
     sessions = Sessions(make_engine(settings.database_url, statement_s=limits.statement_s))
     probe = Probe(sessions)
@@ -251,6 +264,6 @@ def create_app(settings: Settings, clock: Clock = time.monotonic) -> Api:
         state=State(state),
     )
     app.state.allowed = _allowed_methods(app)
-    check_rights_declared([endpoint.handler for endpoint in endpoints_of(app)])
+    check_rights_declared([endpoint.handler for endpoint in every_endpoint_of(app)])
     app.state.openapi_json = to_json(openapi_document(app, service_version()))
     return app

@@ -21,6 +21,7 @@ has_etag     a record that is read: ETag, If-None-Match, 304
 changes      a record that is changed: merge patch, If-Match, ETag
 retires      a record that is retired: If-Match, no body
 text         the answer is plain text
+page         for people to look at: not in the document
 problems     types of problem that the operation can give besides those that follow from the above
 ===========  =======================================================================================
 """
@@ -44,6 +45,9 @@ _TAGS: Final = {
     "assemblies": "Assemblies, positions, rulings, labour, what is inspected.",
     "interchange": "Parts, kits, interchange claims.",
     "fasteners": "Special tools, what stands in for them, what is in stock.",
+    "designations": "Names that standards give to parts, read and compared.",
+    "identification": "Which standard size a measured part may be.",
+    "standards": "Limits and fits, and the tables that answers rest on.",
     "condition": "Units, findings, conformity.",
     "life": "Life and risk of a comeback.",
     "salvage": "Parts taken from donors, and for whom they are held.",
@@ -63,7 +67,12 @@ class Endpoint(NamedTuple):
 
 
 def endpoints_of(app: Litestar) -> list[Endpoint]:
-    """Return every handler that we wrote, with its path and method; not the OPTIONS ones."""
+    """Return every handler of the API, with its path and method; no pages, not the OPTIONS ones."""
+    return [one for one in every_endpoint_of(app) if not one.handler.opt.get("page")]
+
+
+def every_endpoint_of(app: Litestar) -> list[Endpoint]:
+    """Return every handler that we wrote, the pages for people among them."""
     return [
         Endpoint(route.path_format, method.lower(), handler)
         for route in app.routes

@@ -1,4 +1,4 @@
-"""The API's own document, and a page of text for each type of problem; no key needed."""
+"""The API's own document, a page for each type of problem, and one of the tables; no key needed."""
 
 from typing import Any, cast
 
@@ -9,6 +9,8 @@ from litestar.params import FromPath
 from api.access import Right, needs
 from api.answers import JSON_TYPE
 from api.problems import CATALOGUE
+from api.standards_page import STYLESHEET, standards_page
+from shared.standards.catalogue import catalogue
 
 
 @get(
@@ -41,4 +43,28 @@ def read_problem(problem_type: FromPath[str]) -> str:
     return CATALOGUE[problem_type].page()
 
 
-ROUTES = (read_openapi, read_problem)
+@get(
+    "/standards",
+    operation_id="readStandardsPage",
+    media_type=MediaType.HTML,
+    sync_to_thread=True,
+    opt={**needs(Right.NOTHING), "offered": ("text/html",), "page": True},
+)
+def read_standards_page() -> str:
+    """Return the page of tables, their sources and editions."""
+    return standards_page(catalogue())
+
+
+@get(
+    "/standards.css",
+    operation_id="readStandardsStylesheet",
+    media_type="text/css",
+    sync_to_thread=False,
+    opt={**needs(Right.NOTHING), "offered": ("text/css",), "page": True},
+)
+def read_standards_stylesheet() -> str:
+    """Return what the page of tables looks like: its own policy allows no style within it."""
+    return STYLESHEET
+
+
+ROUTES = (read_openapi, read_problem, read_standards_page, read_standards_stylesheet)

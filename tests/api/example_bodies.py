@@ -439,6 +439,62 @@ BODIES: tuple[tuple[str, Body], ...] = (
             "acceptance_probability": "0.95",
         },
     ),
+    (
+        "/calculations/torque",
+        lambda _: {
+            "designation": "M8x1.25x40 10.9",
+            "replaces": "M8x1.25x40 8.8",
+            "lubrication": "oiled",
+            "hole_material": "cast aluminium",
+            "engagement": mm("16"),
+            "head_seat_material": "S355",
+        },
+    ),
+    (
+        "/calculations/tightening-angle",
+        lambda _: {
+            "designation": "M10x1.5x70 10.9",
+            "snug_torque": {"value": "30", "unit": "N·m"},
+            "angle": {"value": "90", "unit": "deg"},
+            "clamp_length": mm("50"),
+            "lubrication": "oiled",
+        },
+    ),
+    (
+        "/calculations/thread-engagement",
+        lambda _: {
+            "designation": "M8x1.25 8.8",
+            "hole_material": "S355",
+            "engagement": mm("10"),
+        },
+    ),
+    (
+        "/calculations/wrench-setting",
+        lambda _: {
+            "target": {"value": "90", "unit": "N·m"},
+            "wrench_length": mm("300"),
+            "adapter_length": mm("25"),
+            "position": "in line",
+        },
+    ),
+    (
+        "/calculations/torque-chart",
+        lambda _: {
+            "torque": {"value": "23", "unit": "ft-lb"},
+            "chart_condition": "lubricated",
+            "own_condition": "dry",
+            "lubricated_share": "0.8",
+            "rows": [
+                {"designation": "M6", "torque": {"value": "8.6", "unit": "N·m"}},
+                {"designation": "M8", "torque": {"value": "8.6", "unit": "N·m"}},
+            ],
+        },
+    ),
+    ("/calculations/hardness", lambda _: {"value": "32", "scale": "HRC", "to": "HV"}),
+    (
+        "/calculations/thread-pair",
+        lambda _: {"screw": "5/16-18 UNC", "hole": "M8x1.25", "engagement": mm("6")},
+    ),
     ("/calculations/decision", _whole_snapshot),
     (
         "/calculations/equivalent-annual-cost",
@@ -487,6 +543,15 @@ BODIES: tuple[tuple[str, Body], ...] = (
                 {"failure_probability": "0.3", "mean_repair_cost": eur("200.00")},
                 {"failure_probability": "0.5", "mean_repair_cost": eur("300.00")},
             ],
+        },
+    ),
+    (
+        "/calculations/o-ring-groove",
+        lambda _: {
+            "cord": mm("2.5", plus_minus="0.08"),
+            "groove_depth": {"value": "0.077", "unit": "in"},
+            "groove_diameter": mm("26"),
+            "ring_inside": mm("24.99"),
         },
     ),
     (
@@ -548,6 +613,25 @@ QUERIES: dict[str, dict[str, str]] = {
     "readOptions": {"as_of": AS_OF},
     "readCustomerOptions": {"as_of": AS_OF},
     "readQuantity": {"text": "22 ft-lb"},
+    "readDesignation": {"text": "1/4-20 x 1-1/2"},
+    "rateORingMaterials": {"fluid": "mineral oil", "temperature": "90"},
+    "readFastener": {"designation": "M8x1.25x40 8.8"},
+    "listEquivalents": {"designation": "M8x1.25x40 8.8"},
+    "identifyHexagonHeads": {"across_flats": "14", "major": "10"},
+    "listLookAlikes": {"thread": "M8x1.25"},
+    "compareDesignations": {"wanted": "6203N1", "offered": "6203-2RS"},
+    "identifyBallBearings": {"bore": "20", "outside": "47", "width": "14", "plus_minus": "0.05"},
+    "identifyRollerBearings": {"bore": "25", "outside": "52", "width": "15"},
+    "identifyNeedleBearings": {"bore": "16", "outside": "22", "width": "12"},
+    "identifyTaperedBearings": {"bore": "25", "outside": "52", "width": "16.25"},
+    "identifyThrustBearings": {"bore": "25", "outside": "42", "width": "11"},
+    "identifyShaftSeals": {"shaft": "25", "housing": "47", "width": "7", "measured_on": "seat"},
+    "identifyORings": {"inside": "25.0", "section": "3.5", "state": "used", "limit": "3"},
+    "identifyRetainingRings": {"diameter": "25", "thickness": "1.2", "fits": "shaft"},
+    "identifyKeys": {"width": "7.98", "height": "7"},
+    "identifyShims": {"inside": "25.1", "outside": "34.9", "thickness": "0.5"},
+    "identifyThreads": {"major": "6.30", "pitch": "1.0", "state": "used"},
+    "readFits": {"nominal": "25", "classes": "H7,g6"},
     "listParts": {"limit": "2"},
     "listAuditEntries": {"limit": "3"},
 }
@@ -577,5 +661,6 @@ SHOWN: dict[str, Callable[[Members], Members]] = {
     "readHealth": _health,
     "readOpenapi": _document,
     "listUnitCodes": lambda answer: {**answer, "items": answer["items"][:3]},
+    "listLookAlikes": lambda answer: {**answer, "items": answer["items"][:3]},
 }
 """How an answer is shown that is long, or that another machine gives otherwise."""

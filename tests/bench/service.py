@@ -20,6 +20,7 @@ from db.engine import Sessions, make_engine
 from db.migrate import upgrade
 from db.queries.access import make_shop_and_key
 from tests.bench.load import Measured, Request, measure
+from tests.bench.lookups import look_ups
 from tests.postgres import NoPostgres, running_cluster
 
 SECONDS = 4.0
@@ -33,11 +34,11 @@ def run() -> None:
     os.environ["COREWRIGHT_LIMIT_REQUESTS_PER_KEY"] = "100000000"
     with bare_server() as port:
         bare = measure(port, lambda _: Request("GET", "/"), 200, SECONDS)
-    print(f"{'':<26}{'a second':>10}{'ratio':>8}{'p50 ms':>9}{'p99 ms':>9}")
+    print(f"{'':<30}{'a second':>10}{'ratio':>8}{'p50 ms':>9}{'p99 ms':>9}")
     show("bare endpoint", bare, bare)
     with tempfile.TemporaryDirectory() as folder:
         print("SQLite, one process")
-        service(f"sqlite:///{folder}/bench.db", Path(folder), bare)
+        service(f"sqlite:///{folder}/bench.db", Path(folder), bare, has_look_ups=True)
         try:
             with running_cluster() as cluster:
                 print("PostgreSQL, one process (its fsync off, as in the tests)")
@@ -49,12 +50,12 @@ def run() -> None:
 def show(name: str, found: Measured, bare: Measured) -> None:
     ratio = found.per_second / bare.per_second
     print(
-        f"{name:<26}{found.per_second:>10.0f}{ratio:>8.3f}{found.p50_ms:>9.1f}{found.p99_ms:>9.1f}",
+        f"{name:<30}{found.per_second:>10.0f}{ratio:>8.3f}{found.p50_ms:>9.1f}{found.p99_ms:>9.1f}",
         flush=True,
     )
 
 
-def service(url: str, folder: Path, bare: Measured) -> None:
+def service(url: str, folder: Path, bare: Measured, *, has_look_ups: bool = False) -> None:
     upgrade(url)
     sessions = Sessions(make_engine(url))
     with sessions.writing() as session:
@@ -64,7 +65,10 @@ def service(url: str, folder: Path, bare: Measured) -> None:
         port = int(base_url.rsplit(":", 1)[1])
         headers = {"Authorization": f"Bearer {key}"}
         with httpx.Client(base_url=f"{base_url}/v1", headers=headers, timeout=60) as client:
-            requests = prepared(client, (("Authorization", f"Bearer {key}"),))
+            bearer = (("Authorization", f"Bearer {key}"),)
+            requests = prepared(client, bearer)
+            if has_look_ups:
+                requests |= look_ups(bearer)
         for name, (make, wanted) in requests.items():
             show("  " + name, measure(port, make, wanted, SECONDS), bare)
 

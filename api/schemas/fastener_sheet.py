@@ -1,0 +1,246 @@
+"""All about a fastener: thread, strength, tightening, the sizes that go with it."""
+
+from typing import Self
+
+from pydantic import Field
+
+from api.schemas.base import Answer, DecimalOut, Flag, QuantityOut
+from api.schemas.figures import computed, computed_quantity
+from api.schemas.torque import CAUTIONS, NOTES, AsReadOut
+from shared.designations.model import Fastener, Hand
+from shared.fasteners.lookup import FastenerAnswer, HeadSize, Tightening, WasherSize
+
+
+class ThreadOut(Answer):
+    """A thread of a published series; diameters are basic ones."""
+
+    designation: str = Field(description="Its name.", examples=["M8x1.25"], max_length=60)
+    standard: str = Field(
+        description="Where its sizes are from, with the edition.",
+        examples=["ISO 261 (sizes), ISO 724 (diameters), 1998"],
+        max_length=200,
+    )
+    series: str = Field(description="Its series.", examples=["metric coarse"], max_length=40)
+    hand: Hand = Field(
+        description="right unless the designation says LH; a part nobody looked at may be either.",
+        examples=["right"],
+    )
+    major_diameter: QuantityOut = Field(
+        description="Major diameter.", examples=[{"value": "8.00000000", "unit": "mm"}]
+    )
+    pitch: QuantityOut = Field(
+        description="Pitch.", examples=[{"value": "1.25000000", "unit": "mm"}]
+    )
+    turns_per_inch: DecimalOut | None = Field(
+        description="Threads per inch, where the standard counts so.", examples=[None]
+    )
+    flank_angle: QuantityOut = Field(
+        description="Angle between the flanks.", examples=[{"value": "60.0000000", "unit": "deg"}]
+    )
+    pitch_diameter: QuantityOut = Field(
+        description="Pitch diameter.", examples=[{"value": "7.18810118", "unit": "mm"}]
+    )
+    minor_diameter: QuantityOut = Field(
+        description="Minor diameter of the hole.", examples=[{"value": "6.64683531", "unit": "mm"}]
+    )
+    root_diameter: QuantityOut = Field(
+        description="Diameter at the bottom of the screw's thread.",
+        examples=[{"value": "6.46641335", "unit": "mm"}],
+    )
+    stress_area: QuantityOut | None = Field(
+        description="Tensile stress area; null for pipe threads.",
+        examples=[{"value": "36.6085408", "unit": "mm2"}],
+    )
+
+    @classmethod
+    def of(cls, fastener: Fastener) -> Self:
+        """Carry a fastener's thread over the border."""
+        thread = fastener.thread
+        turns = thread.turns_per_inch
+        return cls(
+            designation=thread.designation,
+            standard=f"{thread.standard}, {thread.edition}",
+            series=thread.series.value,
+            hand=fastener.hand,
+            major_diameter=computed_quantity(thread.major, "mm"),
+            pitch=computed_quantity(thread.pitch, "mm"),
+            turns_per_inch=None if turns is None else computed(turns),
+            flank_angle=computed_quantity(thread.flank_angle, "deg"),
+            pitch_diameter=computed_quantity(thread.pitch_diameter, "mm"),
+            minor_diameter=computed_quantity(thread.minor_internal, "mm"),
+            root_diameter=computed_quantity(thread.root_external, "mm"),
+            stress_area=_or_none(thread.stress_area, "mm2"),
+        )
+
+
+class TighteningOut(Answer):
+    """Torque and preload at one friction of thread and head."""
+
+    friction: DecimalOut = Field(description="Coefficient of friction.", examples=["0.120000000"])
+    torque: QuantityOut = Field(
+        description="Torque at which the screw is used to 90 % of its yield.",
+        examples=[{"value": "24.5117525", "unit": "N·m"}],
+    )
+    torque_as_read: AsReadOut = Field(description="The same as the trade reads it.")
+    preload: QuantityOut = Field(
+        description="Force in the screw then.", examples=[{"value": "18628.0759", "unit": "N"}]
+    )
+    basis: str = Field(
+        description="By what rule.", examples=["90 % of yield, VDI 2230-1"], max_length=300
+    )
+
+    @classmethod
+    def of(cls, found: Tightening) -> Self:
+        """Carry it over the border."""
+        return cls(
+            friction=computed(found.friction),
+            torque=computed_quantity(found.torque, "N·m"),
+            torque_as_read=AsReadOut.of(found.torque),
+            preload=computed_quantity(found.preload, "N"),
+            basis=found.basis,
+        )
+
+
+class HexagonOut(Answer):
+    """A hexagon that such screws and nuts are made with."""
+
+    kind: str = Field(description="Which.", examples=["hexagon"], max_length=80)
+    standard: str = Field(description="Its standard.", examples=["ISO 272"], max_length=80)
+    across_flats: QuantityOut = Field(
+        description="Width across flats.", examples=[{"value": "13.0000000", "unit": "mm"}]
+    )
+
+    @classmethod
+    def of(cls, head: HeadSize) -> Self:
+        """Carry it over the border."""
+        return cls(
+            kind=head.kind,
+            standard=head.standard,
+            across_flats=computed_quantity(head.across_flats, "mm"),
+        )
+
+
+class WasherOut(Answer):
+    """A washer made for such screws."""
+
+    form: str = Field(description="Which.", examples=["plain"], max_length=80)
+    standard: str = Field(description="Its standard.", examples=["ISO 7089"], max_length=80)
+    inside: QuantityOut = Field(
+        description="Hole.", examples=[{"value": "8.40000000", "unit": "mm"}]
+    )
+    outside: QuantityOut = Field(
+        description="Outside diameter.", examples=[{"value": "16.0000000", "unit": "mm"}]
+    )
+    thickness: QuantityOut = Field(
+        description="Thickness.", examples=[{"value": "1.60000000", "unit": "mm"}]
+    )
+
+    @classmethod
+    def of(cls, washer: WasherSize) -> Self:
+        """Carry it over the border."""
+        return cls(
+            form=washer.form,
+            standard=washer.standard,
+            inside=computed_quantity(washer.inside, "mm"),
+            outside=computed_quantity(washer.outside, "mm"),
+            thickness=computed_quantity(washer.thickness, "mm"),
+        )
+
+
+class FastenerSheetOut(Answer):
+    """What is known of a fastener by its designation."""
+
+    designation: str = Field(
+        description="Its canonical designation.", examples=["M8x1.25x40 8.8"], max_length=200
+    )
+    form: str = Field(
+        description="screw, nut, or thread where not said.", examples=["thread"], max_length=10
+    )
+    thread: ThreadOut = Field(description="Its thread.")
+    length: QuantityOut | None = Field(
+        description="Nominal length, where written.",
+        examples=[{"value": "40.0000000", "unit": "mm"}],
+    )
+    property_class: str | None = Field(
+        description="Its property class, where written.", examples=["8.8"], max_length=20
+    )
+    counted_class: str | None = Field(
+        description="The class of the loads below: the lowest where none is written; null where"
+        " there is none to count.",
+        examples=["8.8"],
+        max_length=20,
+    )
+    is_class_assumed: Flag = Field(
+        description="Whether counted_class stands in for a mark that is missing.", examples=[False]
+    )
+    proof_load: QuantityOut | None = Field(
+        description="Load that leaves no lasting stretch; null where the standard states none.",
+        examples=[{"value": "21232.9536", "unit": "N"}],
+    )
+    yield_load: QuantityOut | None = Field(
+        description="Least load at which it yields.",
+        examples=[{"value": "23429.4661", "unit": "N"}],
+    )
+    tensile_load: QuantityOut | None = Field(
+        description="Least load at which it breaks.",
+        examples=[{"value": "29286.8326", "unit": "N"}],
+    )
+    tightening: tuple[TighteningOut, ...] = Field(
+        description="Torque and force by friction, lowest first; empty where nothing is known."
+        " Turn to the lowest that may be, count on the force of the highest.",
+        max_length=12,
+    )
+    tap_drill: QuantityOut | None = Field(
+        description="Tap drill, where one is listed.",
+        examples=[{"value": "6.80000000", "unit": "mm"}],
+    )
+    tap_drill_name: str | None = Field(
+        description="Its name where it has one.", examples=["6.8"], max_length=20
+    )
+    clearance_hole: QuantityOut | None = Field(
+        description="Clearance hole, medium series, where one is listed.",
+        examples=[{"value": "9.00000000", "unit": "mm"}],
+    )
+    hexagons: tuple[HexagonOut, ...] = Field(
+        description="Heads and nuts that such threads are made with.", max_length=30
+    )
+    washers: tuple[WasherOut, ...] = Field(
+        description="Washers made for such screws.", max_length=30
+    )
+    words: tuple[str, ...] = Field(
+        description="What was written besides, kept as it stood.",
+        examples=[["hexagon head"]],
+        max_length=30,
+    )
+    notes: tuple[str, ...] = NOTES
+    cautions: tuple[str, ...] = CAUTIONS
+
+    @classmethod
+    def of(cls, found: FastenerAnswer) -> Self:
+        """Carry it over the border."""
+        fastener = found.fastener
+        return cls(
+            designation=fastener.canonical,
+            form=fastener.form.value,
+            thread=ThreadOut.of(fastener),
+            length=_or_none(fastener.length, "mm"),
+            property_class=fastener.property_class,
+            counted_class=found.counted_class,
+            is_class_assumed=found.counted_class is not None and fastener.property_class is None,
+            proof_load=_or_none(found.proof_load, "N"),
+            yield_load=_or_none(found.yield_load, "N"),
+            tensile_load=_or_none(found.tensile_load, "N"),
+            tightening=tuple(TighteningOut.of(one) for one in found.tightening),
+            tap_drill=_or_none(found.tap_drill, "mm"),
+            tap_drill_name=found.tap_drill_name,
+            clearance_hole=_or_none(found.clearance_hole, "mm"),
+            hexagons=tuple(HexagonOut.of(head) for head in found.heads),
+            washers=tuple(WasherOut.of(washer) for washer in found.washers),
+            words=fastener.words,
+            notes=found.notes,
+            cautions=found.cautions,
+        )
+
+
+def _or_none(value: float | None, unit: str) -> QuantityOut | None:
+    return None if value is None else computed_quantity(value, unit)
