@@ -15,6 +15,7 @@ from rich.console import Console
 from api.demo import show, show_decision
 from api.demo.calls import Caller, CallRefused
 from api.demo.load import LoadRefused, count_records, load_scenario
+from api.demo.lookups import look_ups
 from api.demo.records import SeedRecord
 from api.demo.salvage import parts_from_donors
 from api.demo.server import ServerFailed, command_line, running_server
@@ -119,6 +120,7 @@ def _technician(caller: Caller, console: Console, ids: Ids) -> None:
     show.say(console, "What is 22 ft-lb, the tightening torque in the maker's sheet?")
     read = caller.get("/v1/quantities", text="22 ft-lb")
     show.answer(console, f"{read['value']['value']} {read['value']['unit']} ({read['kind']})")
+    look_ups(caller, console)
 
     show.say(
         console,

@@ -1,6 +1,6 @@
 """Identification by measuring: the question in the address, and the answer."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any, Literal, Self
 
 from pydantic import Field, create_model
@@ -48,10 +48,10 @@ class IdentificationQuery(Body):
         default=_MOST_LISTED, description="How many sizes are listed at most.", examples=[5]
     )
 
-    def words(self, names: object) -> dict[str, str]:
+    def words(self, names: Iterable[str]) -> dict[str, str]:
         """Return what was given of the named parameters."""
         given = self.model_dump(exclude_none=True)
-        return {name: str(given[name]) for name in names if name in given}  # type: ignore[attr-defined]
+        return {name: str(given[name]) for name in names if name in given}
 
     def asked(self, kind: Kind) -> Asked:
         """Return the readings and their doubts as texts."""

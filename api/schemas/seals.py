@@ -186,7 +186,7 @@ class ORingGrooveAnswer(Answer):
     installed_squeeze_percent: DecimalOut | None = Field(
         description="The same of the stretched ring at nominal sizes; null where the stretch is"
         " not known.",
-        examples=["20.3344818"],
+        examples=["20.3438168"],
     )
     stretch: GrooveCheckOut | None = Field(
         description="How far the ring is stretched; null: not judged."
@@ -259,7 +259,9 @@ class RatedMaterialOut(Answer):
         examples=[{"value": "100.000000", "unit": "°C"}],
     )
     source: str = Field(
-        description="Where the rating is from.", examples=["common practice, no source"]
+        description="Where the rating is from.",
+        examples=["common practice, no source"],
+        max_length=200,
     )
     edition: str = Field(description="Its edition.", examples=["trade usage"], max_length=60)
     basis: Basis = Field(description="How far it may be trusted.", examples=["common-practice"])

@@ -8,7 +8,7 @@ to be unknown. A letter beside unknown characters is not picked out of them: the
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from types import MappingProxyType
 from typing import Final
 
@@ -24,6 +24,13 @@ ORDER: Final = (
     "pairing", UNKNOWN,
 )  # fmt: skip
 """The order of families behind the number in the canonical form."""
+
+WORDS: Final = frozenset(
+    "angular ball bearing bearings cone contact cup cylindrical deep double drawn groove grooved"
+    " inch metric miniature needle new number open radial roller rolling row rubber sealed"
+    " self-aligning shield shielded single spherical taper tapered thrust used".split()
+)
+"""What people write beside the number; kept as words; a kind that contradicts it is noted."""
 
 _JOINED: Final = MappingProxyType(
     {f"P{grade}{group}": (f"P{grade}", f"C{group}") for grade in "6542" for group in "2345"}
@@ -144,6 +151,7 @@ def _single(seals: list[str]) -> bool:
     return not any(seal.startswith("2") for seal in seals)
 
 
+@lru_cache(maxsize=1024)
 def _chunk(chunk: str) -> tuple[Mark, ...] | None:
     """Return the marks of one piece without separators, or None where it can be none."""
     if len(chunk) > _MOST_CHARACTERS or not _CHUNK.fullmatch(chunk):
@@ -198,11 +206,19 @@ def _sensible(pieces: tuple[str, ...]) -> bool:
     for place, piece in enumerate(pieces):
         if odd[place]:
             longest = _LONGEST_UNKNOWN_WORD if piece.isalpha() else _LONGEST_UNKNOWN
-            if len(piece) > longest or piece.isdigit():
+            if len(piece) > longest or piece.isdigit() or piece.lower() in WORDS:
+                return False
+            if len(pieces) > 1 and not _stays_unknown(piece):
                 return False
         elif len(piece) == 1 and any(odd[max(0, place - 1) : place + 2]):
             return False
     return _fit_together([mark for piece in pieces for mark in _marks_of(piece)])
+
+
+def _stays_unknown(piece: str) -> bool:
+    """Whether the piece, written apart as the canonical form does, is read as unknown again."""
+    alone = _chunk(piece)
+    return alone is not None and [mark.mark for mark in alone] == [piece]
 
 
 def _marks_of(piece: str) -> tuple[Mark, ...]:

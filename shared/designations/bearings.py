@@ -15,6 +15,7 @@ from typing import Final
 from shared.designations.bearing_marks import (
     BORE,
     SEALS,
+    WORDS,
     Marked,
     known_prefixes,
     read_marks,
@@ -24,13 +25,6 @@ from shared.designations.model import Bearing, Mark
 from shared.standards.bearings import BearingRow, bearing_rows, bore_of_code, by_number
 from shared.standards.reader import Basis
 
-WORDS: Final = frozenset(
-    "angular ball bearing bearings cone contact cup cylindrical deep double drawn groove grooved"
-    " inch metric miniature needle new number open radial roller rolling row rubber sealed"
-    " self-aligning shield shielded single spherical taper tapered thrust used".split()
-)
-"""What people write beside the number; kept as words; a kind that contradicts it is noted."""
-
 _SAYING_NOTHING: Final = frozenset({"rolling", "bearing", "bearings"})
 _ALSO_ANOTHER_PART: Final = frozenset({"R2", "108", "126", "127", "129", "135"})
 """R 2 is a taper pipe thread (ISO 7-1) too, the others O-rings of AS568: the bare number is given
@@ -38,7 +32,7 @@ with the words."""
 _MOST_CHARACTERS: Final = 60
 _LEAST_SLASH_BORE: Final = 22.0
 _MOST_SLASH_BORE: Final = 2500.0
-_PREFIX: Final = re.compile(r"(SS|S|W|INOX)[ -]?(?=\d|M?R ?\d)")
+_PREFIX: Final = re.compile(r"(?:(SS|S|W|INOX)[ -]?(?=\d|M?R ?\d)|(SS|INOX)[ -](?=[A-Z]))")
 _LETTERS_APART: Final = re.compile(r"(?<=[A-Z])[ -](?=\d)|(?<=\d)[ -](?=X$)")
 _RULED: Final = re.compile(r"([A-Z]{0,3}\d{1,3})(\d\d|/\d{2,4})(X?)")
 _OLD: Final = re.compile(r"([234])(0\d|1\d|2[0-2])")
@@ -78,7 +72,7 @@ def read_bearing(text: str) -> tuple[Bearing, ...]:
     prefixes: tuple[Mark, ...] = ()
     at = _PREFIX.match(upper)
     if at is not None:
-        prefixes = (known_prefixes().get(at[1], known_prefixes()["SS"]),)
+        prefixes = (known_prefixes()["SS"],)
         upper = upper[at.end() :]
     found = _readings(upper)
     return tuple(_made(number, marked, prefixes, words) for number, marked in found)
@@ -218,7 +212,9 @@ def _ruled(name: str) -> _Number | None:
     """A number of a known series that no table holds: the bore by its code, nothing else."""
     at = _RULED.fullmatch(name)
     kind = None if at is None else _series().get(at[1])
-    if at is None or kind is None:
+    if at is None or kind is None or (at[3] and not kind.is_tapered):
+        return None
+    if name.rstrip("X") in by_number():
         return None
     if at[2].startswith("/"):
         bore: float | None = float(at[2][1:])
@@ -238,7 +234,7 @@ def _ruled(name: str) -> _Number | None:
 def _made(
     number: _Number, marked: Marked, prefixes: tuple[Mark, ...], words: tuple[str, ...]
 ) -> Bearing:
-    marks = prefixes + marked.marks
+    marks = tuple(dict.fromkeys(prefixes + marked.marks))
     notes = list(number.notes)
     width = number.width
     if any(mark.family == SEALS for mark in marks):

@@ -28,6 +28,17 @@ def classes_meant(thread: Thread, written: Written, form: FastenerForm) -> list[
             (),
             "Give the one that is marked on the part.",
         )
+    if written.is_loose_strength and written.length is None and form is not FastenerForm.NUT:
+        name = str(written.property_class)
+        raise refused(
+            written.pointer,
+            f"'{name.replace('-', ' ')}' in '{shown(written.text)}' may be a class, or a steel and"
+            " a length.",
+            [
+                f"{thread.designation} {name}",
+                f"{thread.designation}x{name.partition('-')[2]} {name[:2]}",
+            ],
+        )
     if written.grade is not None:
         return _grade(thread, written, written.grade, form)
     figure = written.figure

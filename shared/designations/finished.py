@@ -3,7 +3,7 @@
 from dataclasses import replace
 from typing import Final
 
-from shared.designations.class_choices import classes_meant
+from shared.designations.class_choices import NUT_CLASSES, classes_meant
 from shared.designations.fastener_names import (
     MOST_DIAMETERS,
     implied_form,
@@ -68,7 +68,7 @@ def _form(thread: Thread, written: Written) -> FastenerForm:
             [f"{thread.designation} nut", f"{thread.designation} screw"],
             "Ask for one of them; for a pair write the screw 'with nut'.",
         )
-    if "washer" in written.words and not is_nut and written.length is None:
+    if "washer" in written.words and not (is_nut or is_screw or written.length):
         raise refused(
             written.pointer,
             f"'{shown(written.text)}' names a washer, which has no thread.",
@@ -111,11 +111,11 @@ def _without_unit(thread: Thread, written: Written, length: WrittenLength) -> li
 
 
 def _behind_dash(thread: Thread, written: Written, figure: str) -> _Choice:
-    if not thread.is_metric or len(figure) < 2:
+    if not thread.is_metric or figure in NUT_CLASSES:
         raise refused(
             written.pointer,
             f"'{figure}' in '{shown(written.text)}' may be a length or a class.",
-            [f"{thread.designation} x {figure} mm"],
+            [f"{thread.designation} x {figure} mm", f"{thread.designation} nut {figure}"],
             "Write the length behind an x, a nut's class behind the word nut.",
         )
     return _checked(written, float(figure), f"{figure} behind the dash is read as the length.")

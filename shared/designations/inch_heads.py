@@ -15,7 +15,6 @@ from shared.designations.thread_names import (
     of_series,
     size_of_decimal,
     threads_of_size,
-    turns_of,
 )
 from shared.errors import InvalidInput
 from shared.quantities.cursor import Cursor
@@ -25,7 +24,7 @@ _BY_NUMBER: Final = re.compile(
     r"(?:# ?|(?:no|nr)\.? ?|number )([0-9]{1,2})(?![0-9/]|\.[0-9])", re.I
 )
 _BA: Final = re.compile(
-    r"(?:(?:no|nr)\.? ?)?(?:([0-9]{1,2})[ -]{0,2}BA\b|BA ?([0-9]{1,2})\b)", re.I
+    r"(?:(?:no|nr)\.? ?)?(?:([0-9]{1,2})[ -]{0,2}BA(?![A-WYZ])|BA ?([0-9]{1,2})\b)", re.I
 )
 _FRACTION: Final = re.compile(
     r"(?:([0-9]{1,2})(?: ?- ?| ))?([0-9]{1,2})/([0-9]{1,3})(?![0-9/]|\.[0-9])"
@@ -137,7 +136,7 @@ def _with_turns(
         if found is None:
             continue
         turns = _turns(found[1])
-        fitting = tuple(one for one in some if turns_of(one) == turns)
+        fitting = tuple(one for one in some if one.turns_per_inch == turns)
         word = _TURNS_WORD.match(cursor.text, found.end())
         is_said = word is not None or SERIES_AFTER.match(cursor.text, found.end()) is not None
         if pattern is _X_TURNS and not is_said:
@@ -152,9 +151,9 @@ def _with_turns(
     return some, False
 
 
-def _turns(text: str) -> Fraction:
+def _turns(text: str) -> float:
     half = next((one for one in (".5", " 1/2", "-1/2") if text.endswith(one)), "")
-    return Fraction(text.removesuffix(half)) + (Fraction(1, 2) if half else 0)
+    return float(text.removesuffix(half)) + (0.5 if half else 0.0)
 
 
 def _in_series(
@@ -172,12 +171,12 @@ def _in_series(
 
 
 def _unknown_turns(
-    pointer: str, sizes: Sequence[Size], some: Sequence[Thread], turns: Fraction
+    pointer: str, sizes: Sequence[Size], some: Sequence[Thread], turns: float
 ) -> InvalidInput:
-    near = sorted(some, key=lambda one: abs((turns_of(one) or Fraction(0)) - turns))
+    near = sorted(some, key=lambda one: abs((one.turns_per_inch or 0.0) - turns))
     return refused(
         pointer,
-        f"{sizes[0]} with {plain_number(float(turns))} turns per inch is no listed thread.",
+        f"{sizes[0]} with {plain_number(turns)} turns per inch is no listed thread.",
         [one.designation for one in near],
     )
 

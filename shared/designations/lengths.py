@@ -41,7 +41,7 @@ class WrittenLength:
 
 def written_length(found: re.Match[str]) -> WrittenLength | None:
     """Return the length of a match of LENGTH; None for a fraction that no rule is divided into."""
-    unit = (found["unit"] or "").strip()
+    unit = (found["unit"] or "").strip().lower()
     known = unit if unit in {"", "mm"} else "in"
     if found["decimal"] is not None:
         return WrittenLength(Fraction(found["decimal"]), known, is_fraction=False)

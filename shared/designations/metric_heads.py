@@ -22,6 +22,7 @@ _BARE_METRIC: Final = re.compile(
     re.I,
 )
 _SECOND_SIZE: Final = re.compile(r" ?x ?[0-9.]", re.I)
+_SAME_PITCH: Final = 1e-9
 _LEAST_LENGTH: Final = Fraction(3, 2)
 """Shorter than this, mm, no screw is sold; and none is shorter than half its diameter. Common
 practice, no source."""
@@ -41,7 +42,7 @@ def read_metric(cursor: Cursor, pointer: str) -> Head | None:
     if pitch is None:
         return Head(size, known, is_bare=True)
     value = Fraction(pitch[2])
-    fitting = tuple(one for one in known if _pitch(one) == value)
+    fitting = tuple(one for one in known if _has_pitch(one, value))
     by_x = "x" in pitch["sep"].lower()
     if fitting:
         cursor.at = pitch.end()
@@ -57,7 +58,7 @@ def read_bare_metric(cursor: Cursor) -> Head | None:
     if found is None:
         return None
     size, value = Size(SizeKind.METRIC, Fraction(found[1])), Fraction(found[2])
-    fitting = tuple(one for one in threads_of_size(size) if _pitch(one) == value)
+    fitting = tuple(one for one in threads_of_size(size) if _has_pitch(one, value))
     if not fitting:
         return None
     cursor.at = found.end()
@@ -66,8 +67,8 @@ def read_bare_metric(cursor: Cursor) -> Head | None:
     )
 
 
-def _pitch(thread: Thread) -> Fraction:
-    return Fraction(str(thread.pitch))
+def _has_pitch(thread: Thread, value: Fraction) -> bool:
+    return abs(thread.pitch - float(value)) < _SAME_PITCH
 
 
 def _is_length(size: Size, value: Fraction) -> bool:
@@ -87,7 +88,9 @@ def _pitch_or_length(size: Size, value: Fraction, *, by_x: bool) -> tuple[str, .
 def _unknown_pitch(
     pointer: str, size: Size, known: Sequence[Thread], value: Fraction
 ) -> InvalidInput:
-    listed = [one.designation for one in sorted(known, key=lambda one: abs(_pitch(one) - value))]
+    listed = [
+        one.designation for one in sorted(known, key=lambda one: abs(one.pitch - float(value)))
+    ]
     return refused(
         pointer,
         f"{size} with a pitch of {plain_number(float(value))} mm is no listed thread.",

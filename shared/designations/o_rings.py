@@ -72,7 +72,9 @@ def _by_dash(text: str, _: bool) -> tuple[_Size, str] | None:
     ring = o_rings_by_number().get(found.group(1)) if found else None
     if ring is None or found is None:
         return None
-    return ring, text[: found.start()] + " " + text[found.end() :]
+    left = text[: found.start()] + " " + text[found.end() :]
+    # A number with a unit is a length.
+    return None if _has_unit(left) else (ring, left)
 
 
 def _by_jis(text: str, _: bool) -> tuple[_Size, str] | None:
@@ -82,8 +84,12 @@ def _by_jis(text: str, _: bool) -> tuple[_Size, str] | None:
     ring = o_rings_by_number().get(f"{found.group(1)}{found.group(2)}".upper())
     if ring is None:
         return None
-    rest = text[: found.start()] + " " + text[found.end() :]
-    return ring, _JIS_WORDS.sub(" ", rest)
+    left = _JIS_WORDS.sub(" ", text[: found.start()] + " " + text[found.end() :])
+    return None if _has_unit(left) else (ring, left)
+
+
+def _has_unit(text: str) -> bool:
+    return is_in_inches(text) or "mm" in (word.casefold() for word in words_of(text))
 
 
 def _by_size(text: str, is_named: bool) -> tuple[_Size, str] | None:

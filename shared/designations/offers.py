@@ -14,7 +14,7 @@ from shared.standards.threads import threads
 _MOST_OFFERED: Final = 6
 _LONGEST_COMPARED: Final = 24
 _SHOWN: Final = 40
-_FIGURE: Final = re.compile(r"[0-9]{1,2}|[0-9]?\.[0-9]{1,4}")
+_FIGURE: Final = re.compile(r"([0-9]?\.[0-9]{1,4}|[0-9]{1,2})(?: ?mm)?(?= |$)")
 
 
 def refused(
@@ -41,8 +41,10 @@ def offers_for_figure(text: str) -> list[str]:
     >>> offers_for_figure("8"), offers_for_figure(".25")
     (['M8', '#8'], ['1/4 in'])
     """
-    if not _FIGURE.fullmatch(text):
+    found = _FIGURE.match(text)
+    if found is None:
         return []
+    text = found[1]
     if "." not in text:
         sizes = [Size(kind, Fraction(text)) for kind in (SizeKind.METRIC, SizeKind.NUMBER)]
         return [str(size) for size in sizes if threads_of_size(size)]

@@ -14,22 +14,29 @@ from shared.standards.retaining_rings import (
 
 _STANDARD: Final = re.compile(r"\bDIN[ -]?(471|472)\b", re.IGNORECASE)
 _ONE_SIZE: Final = re.compile(r"(?<![\w./])(\d{1,3}(?:\.\d{1,2})?)(?= ?mm\b|(?![\w./]))")
-_EITHER: Final = "either"
-_UNIT: Final = "unit"
+_RING: Final = "ring"
+_RINGS: Final = ("circlip", "circlips", "retaining ring", "snap ring", "spring ring", "ring")
 _KINDS: Final = MappingProxyType(
-    dict.fromkeys(
-        ("circlip", "circlips", "retaining ring", "snap ring", "spring ring", "ring"), _EITHER
+    dict.fromkeys(_RINGS, frozenset({_RING}))
+    | {
+        f"{side} {ring}": frozenset({_RING, standard})
+        for sides, standard in (
+            (("shaft", "external", "outer"), FOR_SHAFTS),
+            (("bore", "internal", "inner"), FOR_BORES),
+        )
+        for side in sides
+        for ring in _RINGS
+    }
+    | dict.fromkeys(
+        ("external", "for shaft", "for shafts", "for a shaft", "shaft"), frozenset({FOR_SHAFTS})
     )
     | dict.fromkeys(
-        ("shaft ring", "shaft circlip", "external", "external circlip", "outer circlip",
-         "external ring", "external retaining ring", "for shaft", "for shafts", "shaft",
-         "external snap ring"), FOR_SHAFTS)
-    | dict.fromkeys(
-        ("bore ring", "bore circlip", "internal", "internal circlip", "inner circlip",
-         "internal ring", "internal retaining ring", "for bore", "for bores", "bore", "hole",
-         "internal snap ring"), FOR_BORES)
-    | dict.fromkeys(("mm",), _UNIT)
-)  # fmt: skip
+        ("internal", "for bore", "for bores", "for a bore", "bore", "hole"), frozenset({FOR_BORES})
+    )
+    | {"mm": frozenset()}
+)
+"""What words say: that it is such a ring, which standard it is by. A side alone names no ring."""
+
 _KEPT: Final = MappingProxyType(
     {word: word for word in ("stainless", "steel", "spring steel", "phosphated", "zinc", "black")}
 )
@@ -51,9 +58,9 @@ def read_retaining_ring(text: str) -> tuple[RetainingRing, ...]:
     (nominal, thickness), left = found
     kinds, rest = sorted_out(words_of(left), _KINDS)
     kept, rest = sorted_out(rest, _KEPT)
-    named = (standards | set(kinds)) - {_UNIT}
-    wanted = named - {_EITHER}
-    if rest or not named or len(wanted) > 1:
+    said = standards.union(*kinds)
+    wanted = said - {_RING}
+    if rest or not (standards or _RING in said) or len(wanted) > 1:
         return ()
     rings = (
         _ring(standard, nominal, thickness, kept)

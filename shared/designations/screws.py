@@ -21,13 +21,6 @@ from shared.standards.part_standards import StandardPart, part_standard
 from shared.standards.thread_model import Thread, ThreadSeries
 
 _S: Final = ThreadSeries
-_LIMITS: Final = {
-    "fine": frozenset({_S.METRIC_FINE, _S.UNF, _S.BSF}),
-    "coarse": frozenset({_S.METRIC_COARSE, _S.UNC, _S.BSW}),
-    "extra fine": frozenset({_S.UNEF}),
-    "metric": METRIC,
-    "unified": UNIFIED,
-}
 
 
 def read_screw(text: str, pointer: str = "/text") -> tuple[Fastener, ...]:
@@ -95,16 +88,10 @@ def _is_other(written: Written) -> bool:
 def _kept(head: Head, written: Written, pointer: str) -> tuple[Thread, ...]:
     """Return the threads that all words beside the head leave open."""
     threads = head.threads
-    if head.is_bare and head.size.kind == "M" and not written.kept_to & {"fine"}:
+    if head.is_bare and head.size.kind == "M" and "fine" not in written.kept_to:
         threads = of_series(threads, {_S.METRIC_COARSE}) or threads
-    for word in sorted(written.kept_to):
-        threads = _narrowed(
-            threads,
-            of_series(threads, _LIMITS[word.removesuffix(" pitch")]),
-            word,
-            written,
-            pointer,
-        )
+    for word, series in written.kept_to.items():
+        threads = _narrowed(threads, of_series(threads, series), word, written, pointer)
     if written.tolerance is not None:
         threads = _narrowed(
             threads, _of_tolerance(threads, written.tolerance), written.tolerance, written, pointer

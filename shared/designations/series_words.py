@@ -1,11 +1,13 @@
 """The words that say to which series a thread belongs, and those of series not in the house."""
 
 import re
+from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
 from shared.designations.thread_names import (
     BRITISH_PIPE,
+    METRIC,
     PARALLEL_PIPE,
     PIPE,
     TAPER_PIPE,
@@ -51,6 +53,17 @@ SERIES_WORDS: Final = MappingProxyType(
     }
 )
 
+LIMITS: Final[Mapping[str, frozenset[ThreadSeries]]] = MappingProxyType(
+    {
+        "fine": frozenset({_S.METRIC_FINE, _S.UNF, _S.BSF}),
+        "coarse": frozenset({_S.METRIC_COARSE, _S.UNC, _S.BSW}),
+        "extra fine": frozenset({_S.UNEF}),
+        "metric": METRIC,
+        "unified": UNIFIED,
+    }
+)
+"""Words that leave some series only."""
+
 _ABSENT_WORDS: Final = MappingProxyType(
     {
         "TR": "a metric trapezoidal thread (ISO 2904)",
@@ -74,15 +87,18 @@ _ABSENT_WORDS: Final = MappingProxyType(
 
 _LONGEST_FIRST: Final = sorted(SERIES_WORDS, key=len, reverse=True)
 SERIES: Final = "|".join(_LONGEST_FIRST)
+_LATE: Final = "|".join(word for word in _LONGEST_FIRST if len(word) > 2)
 # A tolerance class may follow UNC without a blank (UNC2A); G5 is a grade, R6 a bearing.
 _SHORT: Final = "|".join(word for word in _LONGEST_FIRST if len(word) <= 2 and word != "UN")
 _ABSENT_AFTER: Final = "|".join(sorted(_ABSENT_WORDS, key=len, reverse=True))
 
 SERIES_AFTER: Final = re.compile(
-    rf" ?-? ?((?!(?:{_SHORT})[0-9])(?:{SERIES})(?![A-Za-z]))\.?", re.IGNORECASE
+    rf" ?-? ?((?!(?:{_SHORT})[0-9])(?:{SERIES})(?!(?!x ?[0-9.])[A-Za-z]))\.?", re.IGNORECASE
 )
 """A series after its size: 1/4 UNC, 3/8W, 1/4-20UNC."""
 SERIES_BEFORE: Final = re.compile(rf"({SERIES})[ .-]{{0,2}}(?=[#0-9.])", re.IGNORECASE)
+SERIES_LATE: Final = re.compile(rf"({_LATE})(?![A-Za-z])\.?", re.IGNORECASE)
+"""A series anywhere else: 1/4 x 1 BSF."""
 ABSENT_AFTER: Final = re.compile(rf" ?-? ?({_ABSENT_AFTER})(?![A-Za-z])", re.IGNORECASE)
 ABSENT_BEFORE: Final = re.compile(
     r"(Tr|Pg|MJ|Rd|ST|NPTF|NPSM?|UNJ[CF]?) ?(?=[#0-9.])", re.IGNORECASE

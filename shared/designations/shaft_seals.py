@@ -6,6 +6,7 @@ SC, ...) are no standard's and are kept as written, with what they commonly mean
 
 import re
 from dataclasses import dataclass
+from functools import cache
 from types import MappingProxyType
 from typing import Final
 
@@ -86,7 +87,7 @@ _WORDS: Final = MappingProxyType(
         for phrase in (
             f"arrow {way}", f"{way} arrow", f"{way} spin", f"spin {way}", f"{way} hand",
             f"{way}-hand", f"{way} rotation", f"{way}-hand rotation", f"arrow {short_way}",
-            short_way, f"{short_way} rotation", way,
+            short_way, f"{short_way} rotation",
         )
     }
     | dict.fromkeys(("either way", "both ways", "arrow both ways", "two arrows"),
@@ -96,7 +97,8 @@ _WORDS: Final = MappingProxyType(
        for letters, (lip, dust, _) in _TRADE_LETTERS.items()}
 )  # fmt: skip
 # A maker's mark: capitals, digits, or few letters; a longer small word is no mark.
-_PRIVATE: Final = re.compile(r"(?=[0-9/+-]*[A-Za-z])(?:[A-Z0-9/+-]{1,8}|[A-Za-z0-9/+-]{1,4})")
+_PRIVATE: Final = re.compile(r"(?=[0-9/+-]*[A-Za-z])(?:[A-Z0-9/+-]{1,8}|[A-Za-z0-9/+-]{1,3})")
+_NO_MARKS: Final = frozenset({"LEFT", "RIGHT", "SIDE", "FRONT", "REAR", "INNER", "OUTER", "X"})
 _MOST_PRIVATE: Final = 2
 _STEM: Final = "shaft seal"
 
@@ -124,7 +126,7 @@ def read_shaft_seal(text: str) -> tuple[ShaftSeal, ...]:
     said_front, odd_front = sorted_out((*front[:-1], *rest_front), phrases)
     said_end, odd_end = sorted_out(rest_end, phrases)
     is_named = has_standard or any("seal" in word.casefold() for word in (*front, *end))
-    if odd_front or len(odd_end) > _MOST_PRIVATE or not all(map(_PRIVATE.fullmatch, odd_end)):
+    if odd_front or len(odd_end) > _MOST_PRIVATE or not all(map(_could_be_mark, odd_end)):
         return ()
     is_listed = (shaft, housing, width) in shaft_seals_by_size()
     if not is_listed and not _could_be(shaft, housing, width, is_named):
@@ -135,10 +137,15 @@ def read_shaft_seal(text: str) -> tuple[ShaftSeal, ...]:
     return () if told is None else (_seal((shaft, housing, width), is_listed, told, odd_end),)
 
 
+@cache
 def _phrases() -> MappingProxyType[str, _Said]:
     materials = {word: _Said(material=row.code) for word, row in materials_by_word().items()}
     names = dict.fromkeys(_NAMES, _NOTHING)
     return MappingProxyType(materials | names | dict(_TYPES) | dict(_WORDS))
+
+
+def _could_be_mark(word: str) -> bool:
+    return _PRIVATE.fullmatch(word) is not None and word.upper() not in _NO_MARKS
 
 
 def _could_be(shaft: float, housing: float, width: float, is_named: bool) -> bool:

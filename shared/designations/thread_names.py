@@ -154,11 +154,6 @@ def of_series(some: Iterable[Thread], series: Collection[ThreadSeries]) -> tuple
     return tuple(one for one in some if one.series in series)
 
 
-def turns_of(thread: Thread) -> Fraction | None:
-    """Return the turns per inch, exactly."""
-    return None if thread.turns_per_inch is None else Fraction(str(thread.turns_per_inch))
-
-
 def nearest_sizes(size: Size, most: int = 3) -> Sequence[str]:
     """Name the threads whose sizes of the same kind come nearest."""
     near = sorted(

@@ -2,63 +2,40 @@
 
 import re
 from dataclasses import dataclass, field
-from typing import Final
 
-from shared.designations.lengths import LENGTH, WrittenLength, written_length
+from shared.designations.beside_threads import (
+    ASTM,
+    BETWEEN,
+    BY_X,
+    CLASS_FIGURE,
+    DASH_FIGURE,
+    DOTTED,
+    HAND,
+    LONG,
+    METRIC_CLASS,
+    NUT,
+    ONE_FIGURE,
+    OWN_LENGTH,
+    PIECE,
+    PIPE_CLASS,
+    SAE,
+    SAE_DECIMALS,
+    SAID_LENGTH,
+    SCREW,
+    STAINLESS,
+    STANDARD,
+    TOLERANCE,
+    WITH_NUT,
+)
+from shared.designations.lengths import WrittenLength, written_length
 from shared.designations.model import Hand
 from shared.designations.offers import nearest_names, refused, shown
+from shared.designations.series_words import LIMITS, SERIES_LATE, series_of
 from shared.designations.words import CODE, FILLERS, LIMIT, NUT_WORDS, WORD, WORDS, known_word
 from shared.errors import InvalidInput
 from shared.quantities.cursor import Cursor
 from shared.standards.part_standards import StandardPart, part_standard
-
-_BETWEEN: Final = re.compile(r"(?: |-|[/:.](?= |$|-))*")
-_DOTTED: Final = re.compile(r"\b(?:[A-Za-z]\.){2,}")
-
-_STANDARD: Final = re.compile(
-    r"(?:DIN(?: EN)?(?: ISO)?|EN(?: ISO)?|ISO|ANSI(?:/ASME)?|ASME|JIS|BS(?: EN)?(?: ISO)?|UNI|UNE)"
-    r" ?(?:[A-Z] ?[0-9]{1,4}(?:\.[0-9]{1,3}){0,3}|[0-9]{1,6}(?!\.[0-9]))"
-    r"(?:-[0-9]{1,2}(?![0-9.x/]))?(?::[0-9]{4})?\b",
-    re.IGNORECASE,
-)
-_CLASS_WORD: Final = r"(?:(?:property |strength )?class|cl\b\.?|kl\b\.?|quality)"
-_GRADE_WORD: Final = r"(?:grade|gr\b\.?|gr(?=[0-9]))"
-_LENGTH_NEXT: Final = r"(?! ?(?:mm|in|inch|\")(?![a-z]))"
-_METRIC_CLASS: Final = re.compile(
-    rf"(?:{_CLASS_WORD}|{_GRADE_WORD})? ?([0-9]{{1,2}}\.[0-9])(?![0-9/.x]){_LENGTH_NEXT}", re.I
-)
-_STAINLESS: Final = re.compile(
-    rf"(?:{_CLASS_WORD}|{_GRADE_WORD})? ?([ACDF][1-8])L?(?:[ /-]?([0-9]{{2,3}}))?(?![0-9a-z/.])",
-    re.I,
-)
-_SAE: Final = re.compile(
-    rf"(?:(?:SAE(?: ?J429)?|J429)[ -]?{_GRADE_WORD}?|{_GRADE_WORD}|G(?=[2578]\b))[ .-]?"
-    rf"([1-9][0-9]?(?:\.[12])?)(?![0-9/x]|\.[0-9])",
-    re.I,
-)
-_SAE_DECIMALS: Final = frozenset({"5.1", "5.2", "8.1", "8.2"})
-_ONE_FIGURE: Final = re.compile(
-    rf"(?:{_CLASS_WORD} ?)?(04|05|10|12|[4-9])(?![0-9/x]|\.[0-9]){_LENGTH_NEXT}", re.I
-)
-_CLASS_FIGURE: Final = re.compile(
-    rf"{_CLASS_WORD} ?(04|05|10|12|[4-9])(?![0-9/x]|\.[0-9]){_LENGTH_NEXT}", re.I
-)
-_TOLERANCE: Final = re.compile(
-    r"(?:(?:[3-9][e-h]){1,2}|(?:[3-9][E-H]){1,2}|[1-3][AB])(?![0-9A-WYZa-wyz])"
-)
-_PIPE_CLASS: Final = re.compile(r"[AB](?![A-Za-z0-9-])")
-_HAND: Final = re.compile(
-    r"(?:(LH|left[ -]?hand(?:ed)?|left)|RH|right[ -]?hand(?:ed)?|right)(?![A-Za-z0-9])", re.I
-)
-_BY_X: Final = re.compile(rf"x ?{LENGTH}", re.I)
-_SAID_LENGTH: Final = re.compile(rf"(?:length|long|lg|L) ?[=:]? ?{LENGTH}", re.I)
-_OWN_LENGTH: Final = re.compile(rf"{LENGTH}", re.I)
-_LONG: Final = re.compile(r" (?:long|length|lg)\b\.?", re.I)
-_DASH_FIGURE: Final = re.compile(r"([1-9][0-9]{1,3})(?![0-9/]|\.[0-9])")
-_NUT: Final = re.compile(r"nuts?(?![A-Za-z])", re.I)
-_SCREW: Final = re.compile(r"screws?(?![A-Za-z])", re.I)
-_WITH_NUT: Final = re.compile(r"(?:with|and|&|\+) ?(?:a )?nuts?(?![A-Za-z])", re.I)
-_PIECE: Final = re.compile(r"[^ ]+")
+from shared.standards.thread_model import ThreadSeries
 
 
 @dataclass(slots=True)
@@ -77,12 +54,14 @@ class Written:
     dash_figure: str | None = None
     """A whole number behind a dash: a length, perhaps."""
     tolerance: str | None = None
+    is_loose_strength: bool = False
+    """Whether A4 80 was written so: 80 may be a length."""
     loose_at: int | None = None
     """Where a figure stands that is a class only if all is about a nut."""
     is_nut: bool = False
     is_screw: bool = False
-    kept_to: set[str] = field(default_factory=set)
-    """Words that leave some threads only: fine, coarse, metric."""
+    kept_to: dict[str, frozenset[ThreadSeries]] = field(default_factory=dict)
+    """Words that leave some series only: fine, coarse, metric, a series behind the length."""
     words: list[str] = field(default_factory=list)
     standards: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
@@ -104,7 +83,7 @@ class Written:
         )
 
     def _standard(self, cursor: Cursor) -> bool:
-        found = cursor.take(_STANDARD)
+        found = cursor.take(STANDARD)
         if found is None:
             return False
         name = _spaced(found[0])
@@ -120,16 +99,20 @@ class Written:
         if found is None:
             return False
         self.words.append(found[0])
+        if ASTM.match(found[0]):
+            self.notes.append(
+                f"{found[0]} is kept as a word: no table of the house holds its strength."
+            )
         return True
 
     def _with_nut(self, cursor: Cursor) -> bool:
-        if cursor.take(_WITH_NUT) is None:
+        if cursor.take(WITH_NUT) is None:
             return False
         self.words.append("with nut")
         return True
 
     def _tolerance(self, cursor: Cursor) -> bool:
-        found = cursor.take(_TOLERANCE)
+        found = cursor.take(TOLERANCE)
         if found is None:
             return False
         self.tolerance = self._once("tolerance class", self.tolerance, found[0])
@@ -137,24 +120,25 @@ class Written:
 
     def take_pipe_class(self, cursor: Cursor) -> None:
         """Step over the A or B of ISO 228-1, which stands right behind the size."""
-        between = _BETWEEN.match(cursor.text, cursor.at)
+        between = BETWEEN.match(cursor.text, cursor.at)
         assert between is not None
-        found = _PIPE_CLASS.match(cursor.text, between.end())
+        found = PIPE_CLASS.match(cursor.text, between.end())
         if found is not None:
             cursor.at = found.end()
             self.tolerance = found[0]
 
     def _class(self, cursor: Cursor) -> bool:
-        if found := cursor.take(_SAE):
+        if found := cursor.take(SAE):
             self.grade = self._once("grade", self.grade, found[1])
             self.is_sae = self.is_sae or found[0][:1] in "SsJj"
-        elif (found := cursor.take(_METRIC_CLASS)) and found[1] in _SAE_DECIMALS:
+        elif (found := cursor.take(METRIC_CLASS)) and found[1] in SAE_DECIMALS:
             self.grade = self._once("grade", self.grade, found[1])
         elif found:
             self.property_class = self._once("property class", self.property_class, found[1])
-        elif found := cursor.take(_STAINLESS):
-            self._stainless(found[1].upper(), found[2])
-        elif found := cursor.take(_CLASS_FIGURE):
+        elif found := cursor.take(STAINLESS):
+            self._stainless(found[1].upper(), found[2] or found[3])
+            self.is_loose_strength |= found[3] is not None
+        elif found := cursor.take(CLASS_FIGURE):
             self.figure = self._once("property class", self.figure, found[1])
         else:
             return False
@@ -172,7 +156,7 @@ class Written:
         )
 
     def _hand(self, cursor: Cursor) -> bool:
-        found = cursor.take(_HAND)
+        found = cursor.take(HAND)
         if found is None:
             return False
         hand = Hand.LEFT if found[1] else Hand.RIGHT
@@ -182,15 +166,15 @@ class Written:
         return True
 
     def _length(self, cursor: Cursor) -> bool:
-        found = cursor.take(_BY_X) or cursor.take(_SAID_LENGTH)
+        found = cursor.take(BY_X) or cursor.take(SAID_LENGTH)
         if found is None:
-            found = _OWN_LENGTH.match(cursor.text, cursor.at)
+            found = OWN_LENGTH.match(cursor.text, cursor.at)
             if found is None or not (
-                found["unit"] or found["top"] or _LONG.match(cursor.text, found.end())
+                found["unit"] or found["top"] or LONG.match(cursor.text, found.end())
             ):
                 return False
             cursor.at = found.end()
-        cursor.take(_LONG)
+        cursor.take(LONG)
         length = written_length(found)
         if length is None:
             raise refused(
@@ -210,19 +194,22 @@ class Written:
         return True
 
     def _form(self, cursor: Cursor) -> bool:
-        if cursor.take(_NUT):
+        if cursor.take(NUT):
             self.is_nut = True
-        elif cursor.take(_SCREW):
+        elif cursor.take(SCREW):
             self.is_screw = True
         else:
             return False
         return True
 
     def _limit(self, cursor: Cursor) -> bool:
-        found = cursor.take(LIMIT)
-        if found is None:
+        if found := cursor.take(LIMIT):
+            word = found[0].lower().replace("-", " ").removesuffix(" pitch")
+            self.kept_to[word] = LIMITS[word]
+        elif found := cursor.take(SERIES_LATE):
+            self.kept_to[found[0]] = series_of(found[1])
+        else:
             return False
-        self.kept_to.add(found[0].lower().replace("-", " "))
         return True
 
     def _word(self, cursor: Cursor) -> bool:
@@ -245,13 +232,13 @@ class Written:
 
     def _figure(self, cursor: Cursor) -> bool:
         behind_dash = cursor.text[: cursor.at].rstrip(" ").endswith("-")
-        found = _DASH_FIGURE.match(cursor.text, cursor.at) if behind_dash else None
-        found = found or (_ONE_FIGURE.match(cursor.text, cursor.at) if behind_dash else None)
+        found = DASH_FIGURE.match(cursor.text, cursor.at) if behind_dash else None
+        found = found or (ONE_FIGURE.match(cursor.text, cursor.at) if behind_dash else None)
         if found is not None and self.dash_figure is None:
             cursor.at = found.end()
             self.dash_figure = found[1]
             return True
-        if self.figure is None and (found := _ONE_FIGURE.match(cursor.text, cursor.at)):
+        if self.figure is None and (found := ONE_FIGURE.match(cursor.text, cursor.at)):
             self.loose_at = None if self.is_nut else cursor.at
             cursor.at = found.end()
             self.figure = found[1]
@@ -273,7 +260,7 @@ class Written:
 
     def unread(self, cursor: Cursor, so_far: str) -> InvalidInput:
         """Return the error that names the piece which could not be read."""
-        piece = _PIECE.match(cursor.text, cursor.at)
+        piece = PIECE.match(cursor.text, cursor.at)
         named = piece[0] if piece else cursor.rest
         letters = "".join(one for one in named if one.isalpha())
         like = nearest_names(letters, WORDS) if len(letters) > 2 else []
@@ -287,7 +274,7 @@ class Written:
 
 def step_over_separators(cursor: Cursor) -> None:
     """Step over the blanks and dashes between two things."""
-    cursor.take(_BETWEEN)
+    cursor.take(BETWEEN)
 
 
 def without_dots(text: str) -> str:
@@ -296,7 +283,7 @@ def without_dots(text: str) -> str:
     >>> without_dots("3/8 B.S.F. L.H.")
     '3/8 BSF LH'
     """
-    return _DOTTED.sub(lambda found: found[0].replace(".", ""), text)
+    return DOTTED.sub(lambda found: found[0].replace(".", ""), text)
 
 
 def _spaced(text: str) -> str:

@@ -5,14 +5,11 @@ from typing import Final
 from shared.designations.model import Fastener
 from shared.errors import InvalidInput
 from shared.fasteners.joint import NutUsed
-from shared.fasteners.strength import fastening_area
+from shared.fasteners.strength import UNIFIED, fastening_area
 from shared.standards.nuts import NutFamily, NutStyle, nut_carries, nut_class_names, nut_proof_load
 from shared.standards.thread_model import ThreadSeries
 
 _COARSE: Final = frozenset({ThreadSeries.METRIC_COARSE, ThreadSeries.UNC})
-_UNIFIED: Final = frozenset(
-    {ThreadSeries.UNC, ThreadSeries.UNF, ThreadSeries.UNEF, ThreadSeries.UN}
-)
 
 
 def nut_used(
@@ -30,14 +27,14 @@ def nut_used(
     """
     thread = fastener.thread
     name = " ".join(nut_class.split())
-    if thread.series not in _UNIFIED and not thread.is_metric:
+    if thread.series not in UNIFIED and not thread.is_metric:
         raise InvalidInput(
             pointer,
             f"No standard of nut classes covers {thread.designation}.",
             "Leave it out: the nut then counts as not checked.",
             "nut-class",
         )
-    is_unified = thread.series in _UNIFIED
+    is_unified = thread.series in UNIFIED
     ways = (False, True) if is_older is None else (is_older,)
     found = [
         proof

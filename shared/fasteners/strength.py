@@ -19,7 +19,7 @@ from shared.standards.property_classes import (
     strength_of,
     why_no_strength,
 )
-from shared.standards.thread_model import Thread
+from shared.standards.thread_model import Thread, ThreadSeries
 
 YIELD_SHARE: Final = 0.9
 """Share of yield that tightening may use, tension and torsion together. VDI 2230-1 tables."""
@@ -27,6 +27,7 @@ MOST_OVER_LEAST_TENSILE: Final = 1.2
 """A screw may be stronger than its class promises, by so much. VDI 2230-1, from memory."""
 
 _LOWEST: Final = "4.6"
+UNIFIED: Final = frozenset({ThreadSeries.UNC, ThreadSeries.UNF, ThreadSeries.UNEF, ThreadSeries.UN})
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,9 +157,9 @@ def _notes(found: ClassStrength, thread: Thread) -> tuple[str, ...]:
 
 
 def _lowest(thread: Thread) -> tuple[str, ClassStrength, bool]:
-    name = lowest_class(is_metric=thread.is_metric)
+    name = lowest_class(is_metric=thread.series not in UNIFIED)
     found = strength_of(name, thread.major)
-    is_covered = found is not None and thread.flank_angle == 60
+    is_covered = found is not None and (thread.is_metric or thread.series in UNIFIED)
     if found is None:
         name = _LOWEST
         found = strength_of(name, min(max(thread.major, 1.6), 39.0))

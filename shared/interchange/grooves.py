@@ -145,7 +145,7 @@ def judge_groove(
         fill=filled,
         cord=cord,
         cords=_cords(groove, squeeze),
-        cautions=tuple(_cautions(inside, stretched, filled)),
+        cautions=tuple(_cautions(groove, inside, stretched, filled)),
     )
 
 
@@ -216,8 +216,15 @@ def _cords(groove: Groove, limits: Limits) -> tuple[float, ...]:
     return tuple(fitting)
 
 
-def _cautions(inside: Sized | None, stretched: Checked | None, filled: Checked | None) -> list[str]:
+def _cautions(
+    groove: Groove, inside: Sized | None, stretched: Checked | None, filled: Checked | None
+) -> list[str]:
     cautions = []
+    if not groove.depth.plus_minus:
+        cautions.append(
+            "The groove's depth was taken as exact: give its plus_minus, a worn or uneven groove"
+            " squeezes less."
+        )
     if stretched is None:
         cautions.append("Stretch was not judged: give ring_inside and groove_diameter.")
     elif inside is not None and not inside.plus_minus:

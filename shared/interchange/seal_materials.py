@@ -24,7 +24,7 @@ from shared.standards.seal_materials import (
 
 _SEVERAL: Final = MappingProxyType(
     {
-        "brake fluid": ("glycol brake fluid", "silicone brake fluid"),
+        "brake fluid": ("glycol brake fluid", "silicone brake fluid", "mineral brake fluid"),
         "oil": (
             "mineral oil",
             "synthetic ester",

@@ -71,7 +71,8 @@ class MarkRow(Sourced):
 class ToleranceRow(Sourced):
     """Deviations (mm) of one dimension, for nominal sizes over ``over`` up to ``upto``.
 
-    For the width the nominal size that decides is the bore.
+    ``lower`` and ``upper`` are those of the mean diameter in a plane; one diameter, as a caliper
+    finds it, may lie ``spread`` further out. For the width the bore decides.
     """
 
     bearing: str
@@ -80,6 +81,7 @@ class ToleranceRow(Sourced):
     upto: float
     lower: float
     upper: float
+    spread: float
 
 
 def bearing_rows() -> tuple[BearingRow, ...]:
@@ -140,18 +142,18 @@ def bore_of_code(code: str) -> float | None:
 def deviations(
     row: BearingRow, dimension: Literal["bore", "outside", "width"]
 ) -> tuple[float, float]:
-    """Return the lower and upper deviation, mm, of a dimension as made in the normal class.
+    """Return the lower and upper deviation, mm, of one diameter or width in the normal class.
 
-    ISO 492 gives mean diameters in a plane; a single diameter may lie some micrometres outside.
+    ISO 492: of the mean bore -0.010 to 0 at 25 mm, of a single diameter 0.003 more at each end.
 
     >>> deviations(by_number()["6205"], "bore")
-    (-0.01, 0.0)
+    (-0.013, 0.003)
     """
     kind = _made_as(row)
     size = row.outside if dimension == "outside" else row.bore
     for step in tolerance_rows():
         if step.bearing == kind and step.dimension == dimension and step.over < size <= step.upto:
-            return step.lower, step.upper
+            return step.lower - step.spread, step.upper + step.spread
     raise BrokenTable(f"bearing_tolerances.csv: no step for {dimension} of {row.designation}")
 
 
@@ -169,8 +171,8 @@ TABLES: Final[tuple[TableInfo, ...]] = (
         title="Boundary dimensions of ball and roller bearings, bores 3 to 120 mm and inch",
         load=bearing_rows,
         note="Radial ball and roller bearings agree with the ISO 15 plan or catalogue data of a"
-        " general-purpose library. Needle, thrust and inch bearings, and the assembled width of"
-        " most tapered ones, are from memory. Bearing units, inch drawn cups and most inch"
+        " general-purpose library. Drawn cups, thrust bearings, inch tapered sets, sealed widths"
+        " of inch bearings and the assembled width of tapered ones over 35 mm bore are from memory. Bearing units, inch drawn cups and most inch"
         " tapered sets are left out.",
     ),
     TableInfo(
@@ -183,6 +185,7 @@ TABLES: Final[tuple[TableInfo, ...]] = (
         name="bearing_tolerances",
         title="Limits of bore, outside diameter and width of bearings in the normal class",
         load=tolerance_rows,
-        note="From memory; drawn cups wider than the standard: loose ones are out of round.",
+        note="Radial and metric tapered: memory and a public table. Inch tapered: memory. Drawn cups"
+        " wider than the standard, as loose ones are out of round.",
     ),
 )

@@ -455,7 +455,7 @@ BODIES: tuple[tuple[str, Body], ...] = (
         lambda _: {
             "designation": "M10x1.5x70 10.9",
             "snug_torque": {"value": "30", "unit": "N·m"},
-            "angle": {"value": "90", "unit": "deg"},
+            "angle": {"value": "30", "unit": "deg"},
             "clamp_length": mm("50"),
             "lubrication": "oiled",
         },

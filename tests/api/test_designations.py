@@ -70,7 +70,6 @@ def test_every_kind_of_part_is_answered_with_its_sizes(shop, text, kind, sizes):
         ("M8x40 wobbly", "designation-unknown", "M8x1.25x40"),
         ("Tr 20x4", "designation-not-held", "gauge"),
         ("М8", "text-characters", "A to Z"),
-        ("", "text-characters", "M8x1.25"),
         ("M" * 5000, "text-characters", "one designation"),
     ],
 )

@@ -124,6 +124,13 @@ def test_turns_per_inch_stand_for_the_pitch(shop):
     assert error_of(both, "/tpi")["code"] == "not-together"
 
 
+def test_a_bare_pitch_beside_inches_is_asked_about(shop):
+    error = error_of(ask(shop, "threads", major="1/4", unit="in", pitch="1.27"), "/pitch")
+    assert error["readings"] == ["1.27 mm", "1.27 in", "tpi=1.27"]
+    answer = found(shop, "threads", major="1/4", unit="in", pitch="1.27 mm")
+    assert "1/4-20 UNC" in names(answer)
+
+
 def test_the_doubt_of_the_diameter_is_not_that_of_the_pitch(shop):
     answer = found(shop, "threads", major="6.30", pitch="1.0", plus_minus="0.005", state="used")
     assert answer["measured"]["pitch"]["width"]["value"] == "0.0250000000"

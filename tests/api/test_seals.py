@@ -61,7 +61,7 @@ def test_own_limits_and_motion_change_the_verdict(shop):
 @pytest.mark.parametrize(
     ("change", "pointer"),
     [
-        ({"groove_depth": size("2", "N")}, "/groove_depth"),
+        ({"groove_depth": size("2", "N")}, "/groove_depth/unit"),
         ({"cord": size("0")}, "/cord"),
         ({"cord": size("2.5", plus_minus="2")}, "/cord"),
         ({"groove_width": size("9999999")}, "/groove_width"),
@@ -114,6 +114,10 @@ def test_what_is_not_understood_is_refused(shop, query, pointer, code):
     assert code in {None, error["code"]}
 
 
-def test_a_word_of_two_fluids_offers_them(shop):
+def test_a_word_of_several_fluids_offers_them(shop):
     error = error_of(rate(shop, fluid="brake fluid"), "/fluid")
-    assert error["readings"] == ["glycol brake fluid", "silicone brake fluid"]
+    assert error["readings"] == [
+        "glycol brake fluid",
+        "silicone brake fluid",
+        "mineral brake fluid",
+    ]

@@ -70,10 +70,13 @@ def test_a_library_holds_the_same_keys_by_shaft():
 
 
 def test_sections_and_lengths_agree_with_a_public_table():
-    assert tuple(
-        (k.shaft_over, k.shaft_up_to, k.width, k.height, k.length_least, k.length_most)
-        for k in keys()
-    ) == LENGTHS
+    assert (
+        tuple(
+            (k.shaft_over, k.shaft_up_to, k.width, k.height, k.length_least, k.length_most)
+            for k in keys()
+        )
+        == LENGTHS
+    )
     listed = {length.length for length in key_lengths()}
     assert {length for row in LENGTHS for length in row[4:]} <= listed
 

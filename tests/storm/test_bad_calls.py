@@ -7,12 +7,13 @@ from typing import Any
 
 import pytest
 
+from tests.api.example_bodies import QUERIES as EXAMPLE_QUERIES
 from tests.conftest import ENGINES
 from tests.storm.document import Document, Operation, kind_of
 from tests.storm.yard import Yard
 
 LARGE = int(os.environ.get("STORM_LARGE", "0"))
-QUERIES = {"readQuantity": {"text": "22 ft-lb"}, "readOptions": {"as_of": "2031-03-04T09:15:00Z"}}
+QUERIES = {**EXAMPLE_QUERIES, "readOptions": {"as_of": "2031-03-04T09:15:00Z"}}
 BAD_VALUES: dict[str, tuple[str, ...]] = {
     "any": ("", "%00", "%FF", "a%00b", "%ED%A0%80", "%20", "%E2%80%AE", "x" * 7000),
     "integer": (

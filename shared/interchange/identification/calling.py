@@ -81,7 +81,7 @@ def read_measured(asked: Asked, usual: Mapping[str, UsualDoubt] | None = None) -
             assumed.setdefault(given.words, []).append(name)
         measured[name] = Measured(value, *stated)
     texts = [*asked.readings.values(), *asked.plus_minus.values()]
-    bare = any(_BARE.fullmatch(text) for text in (*texts, *asked.standard_uncertainty.values()))
+    bare = any(is_bare(text) for text in (*texts, *asked.standard_uncertainty.values()))
     notes = ["Figures without a unit are in mm."] if asked.unit is None and bare else []
     notes += [
         f"No doubt is stated for {', '.join(names)}: taken is that of {words}."
@@ -103,7 +103,7 @@ def read_length(text: str, unit: str | None, name: str) -> float:
             f"/{name}", f"The text has {len(text)} characters.", "Give one length, such as 19.05."
         )
     bare = text.strip()
-    if _BARE.fullmatch(bare):
+    if is_bare(bare):
         if unit is None and _FRACTION.search(bare):
             raise Ambiguous(
                 f"/{name}",
@@ -131,6 +131,11 @@ def read_length(text: str, unit: str | None, name: str) -> float:
     if not _LEAST <= value <= MOST:
         raise OutOfRange(name, bare, f"a length from {_LEAST:g} to {MOST:g} mm")
     return value
+
+
+def is_bare(text: str) -> bool:
+    """Whether a text is a figure without a unit."""
+    return _BARE.fullmatch(text.strip()) is not None
 
 
 def read_number(text: str, name: str, least: float, most: float) -> float:
@@ -187,7 +192,7 @@ def _check_same_unit(reading: str, doubt: str, unit: str | None, parameter: str)
     Not asked where ``unit`` says it for both, or the reading names millimetres.
     """
     bare = doubt.strip()
-    if unit is not None or not _BARE.fullmatch(bare) or _BARE.fullmatch(reading.strip()):
+    if unit is not None or not is_bare(doubt) or is_bare(reading):
         return
     if re.search(r"mm\s*\Z", reading.strip(), re.IGNORECASE):
         return

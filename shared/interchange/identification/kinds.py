@@ -5,7 +5,7 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Final
 
-from shared.errors import InvalidInput
+from shared.errors import Ambiguous, InvalidInput
 from shared.interchange.identification import (
     bearings,
     keys,
@@ -20,6 +20,7 @@ from shared.interchange.identification.calling import (
     Asked,
     Called,
     UsualDoubt,
+    is_bare,
     read_measured,
     read_number,
 )
@@ -59,6 +60,7 @@ def _read_pitch(asked: Asked, texts: Mapping[str, str]) -> tuple[Asked, Called]:
         return rest, _read_turns(texts)
     if not own:
         return rest, Called({}, ())
+    _check_pitch_unit(asked)
     alone = Asked(
         {"pitch": asked.readings["pitch"]},
         asked.unit,
@@ -66,6 +68,18 @@ def _read_pitch(asked: Asked, texts: Mapping[str, str]) -> tuple[Asked, Called]:
         {name: text for name, text in asked.standard_uncertainty.items() if name == "pitch"},
     )
     return rest, read_measured(alone, {"pitch": _LEAF})
+
+
+def _check_pitch_unit(asked: Asked) -> None:
+    """Ask where diameters are in inches: few give a pitch so, most mean millimetres or turns."""
+    text = asked.readings["pitch"].strip()
+    if asked.unit not in {None, "mm"} and is_bare(text):
+        raise Ambiguous(
+            "/pitch",
+            f"'{text[:40]}' has no unit, and the diameters are in {asked.unit}.",
+            "Write the unit behind the pitch, or give tpi.",
+            [f"{text[:40]} mm", f"{text[:40]} {asked.unit}", f"tpi={text[:40]}"],
+        )
 
 
 def _read_turns(texts: Mapping[str, str]) -> Called:
@@ -130,7 +144,7 @@ _THREADS: Final = Kind(
     dimensions={
         "major": "Outside diameter of a screw, over unworn crests.",
         "minor": "Bore of a hole's thread, over its crests.",
-        "pitch": "Pitch in mm; plus_minus for all is not for it, but pitch_plus_minus.",
+        "pitch": "Pitch; plus_minus for all is not for it, but pitch_plus_minus.",
     },
     sizes=lambda state, chosen, _: threads.sizes(state, chosen["internal"] == "true"),
     examples={"major": "6.30", "pitch": "1.0", "minor": "5.1", "tpi": "26", "tpi_plus_minus": "1"},

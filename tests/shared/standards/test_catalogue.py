@@ -9,7 +9,6 @@ from shared.standards.catalogue import catalogue, load_all, tables
 from shared.standards.catalogue_model import TableInfo
 from shared.standards.reader import Basis, BrokenTable
 
-
 # Files that are read as part of a table of another name.
 PART_OF = {"threads_ba": "threads_british", "threads_npt": "threads_pipe"}
 
