@@ -112,7 +112,7 @@ def _query_members(handler: HTTPRouteHandler) -> Iterator[tuple[str, dict[str, A
     for name, field in handler.parsed_fn_signature.parameters.items():
         kwarg = field.kwarg_definition
         if isinstance(kwarg, ParameterKwarg) and (kwarg.query or name) in query_names(handler):
-            member = TypeAdapter(field.raw).json_schema()
+            member = _inlined(TypeAdapter(field.raw).json_schema(), {})
             member.setdefault("maxLength", _LONGEST_VALUE)
             if kwarg.description:
                 member["description"] = kwarg.description

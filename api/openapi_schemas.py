@@ -11,6 +11,7 @@ from pydantic.json_schema import GenerateJsonSchema, JsonSchemaMode, JsonSchemaV
 from api.schemas.base import LARGEST_INTEGER
 
 REF: Final = "#/components/schemas/{model}"
+_LONGEST_NAME: Final = 60
 _LONGEST_TEXT: Final = 1_000_000
 """A computed sentence may name every position of a job: 500 names of 200 characters, and more."""
 _MOST_ITEMS: Final = 100_000
@@ -65,6 +66,15 @@ class BoundedJsonSchema(GenerateJsonSchema):
     def tuple_schema(self, schema: Any) -> JsonSchemaValue:
         """Arrays too, as JSON sees them."""
         return self._bounded(super().tuple_schema(schema), maxItems=_MOST_ITEMS)
+
+    def dict_schema(self, schema: Any) -> JsonSchemaValue:
+        """Objects of free names: the names are short."""
+        found = super().dict_schema(schema)
+        if self.mode == "serialization":
+            found["propertyNames"] = {"type": "string", "maxLength": _LONGEST_NAME}
+            found.pop("maxLength", None)
+            found.setdefault("maxProperties", _MOST_ITEMS)
+        return found
 
     def _bounded(self, found: JsonSchemaValue, **bounds: int) -> JsonSchemaValue:
         return {**bounds, **found} if self.mode == "serialization" else found

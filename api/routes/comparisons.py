@@ -32,7 +32,7 @@ def compare_designations(
     described: Annotated[
         str | None,
         QueryParameter(
-            description="What a parts list calls the wanted part (taper roller bearing), to be"
+            description="What a parts list calls a wanted bearing (taper roller bearing), to be"
             " weighed against its number."
         ),
     ] = None,

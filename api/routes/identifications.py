@@ -16,7 +16,8 @@ TAG = "identification"
 def identification_route(kind: Kind) -> HTTPRouteHandler:
     """Make the look-up of one kind of part."""
     query_model = identification_query(kind)
-    name = "".join(word.capitalize() for word in kind.path.split("-"))
+    # A single letter is no word of a name: "o-rings" is Orings.
+    name = "".join(word.capitalize() for word in kind.path.replace("o-", "o").split("-"))
 
     @get(
         f"/identifications/{kind.path}",

@@ -12,7 +12,7 @@ from shared.interchange.seal_materials import find_fluid, rate_materials, read_t
 
 @get(
     "/o-ring-materials",
-    operation_id="rateORingMaterials",
+    operation_id="rateMaterialsOfOrings",
     summary="Which seal materials bear a fluid at a temperature",
     tags=["identification"],
     sync_to_thread=True,
@@ -44,7 +44,7 @@ def rate_o_ring_materials(
 
 @post(
     "/calculations/o-ring-groove",
-    operation_id="calculateORingGroove",
+    operation_id="calculateOringGroove",
     summary="Whether an O-ring or cord serves in a groove",
     tags=["identification"],
     status_code=200,

@@ -235,6 +235,7 @@ def _made(
     number: _Number, marked: Marked, prefixes: tuple[Mark, ...], words: tuple[str, ...]
 ) -> Bearing:
     marks = tuple(dict.fromkeys(prefixes + marked.marks))
+    marks = tuple(sorted(marks, key=lambda mark: mark.family != "material"))
     notes = list(number.notes)
     width = number.width
     if any(mark.family == SEALS for mark in marks):
@@ -243,7 +244,8 @@ def _made(
         elif number.width is not None and number.width_sealed > number.width:
             width = number.width_sealed
             notes.append(
-                f"With shields or seals it is usually {width:g} mm wide, open {number.width:g} mm."
+                f"With shields or seals it is usually {width:g} mm wide, open {number.width:g} mm:"
+                " measure it."
             )
     if marked.bore is not None and number.bore is not None:
         notes.append(

@@ -42,7 +42,7 @@ def classes_meant(thread: Thread, written: Written, form: FastenerForm) -> list[
     if written.grade is not None:
         return _grade(thread, written, written.grade, form)
     figure = written.figure
-    if figure is None and form is FastenerForm.NUT:
+    if figure is None and form is FastenerForm.NUT and written.property_class is None:
         figure = written.dash_figure
     if figure is not None:
         return [_nut_class(thread, written, figure, form)]
@@ -76,7 +76,8 @@ def _screw_class(thread: Thread, written: Written, name: str, form: FastenerForm
 
 def _nut_class(thread: Thread, written: Written, figure: str, form: FastenerForm) -> ClassChoice:
     is_nut = form is FastenerForm.NUT
-    if figure not in NUT_CLASSES or (not is_nut and written.length is not None):
+    has_length = written.length is not None or written.dash_figure is not None
+    if figure not in NUT_CLASSES or (not is_nut and has_length):
         raise refused(
             written.pointer,
             f"Class {figure} in '{shown(written.text)}' is no class of a screw.",

@@ -194,9 +194,18 @@ def _tolerance(mine: tuple[Mark, ...], theirs: tuple[Mark, ...], found: Differen
 def _heat(mine: tuple[Mark, ...], theirs: tuple[Mark, ...], found: Differences) -> None:
     asked, given = mine[0].mark if mine else "", theirs[0].mark if theirs else ""
     if _HEATS.index(given) > _HEATS.index(asked):
-        found.better(_said(theirs))
+        found.ask(
+            "Rings stabilised for heat are somewhat softer and may carry less: compare the load"
+            " ratings (from memory).",
+            gained=_said(theirs),
+            lost=_said(mine),
+        )
         return
-    found.ask("Only where the rings stay below 120 °C (common practice).", lost=_said(mine))
+    found.ask(
+        "Only where the rings stay below 120 °C (common practice).",
+        gained=_said(theirs),
+        lost=_said(mine),
+    )
 
 
 def _cage(mine: tuple[Mark, ...], theirs: tuple[Mark, ...], found: Differences) -> None:

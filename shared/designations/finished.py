@@ -18,6 +18,8 @@ from shared.designations.written import Written
 from shared.errors import InvalidInput
 from shared.standards.thread_model import Thread
 
+_MOST_INCHES: Final = 12
+"""A longer mixed number on a metric thread is hardly in inches: 40-1/2. Common practice."""
 _HAND_NOTE: Final = (
     "Right-hand by the standard, because no LH is written; of a part whose thread nobody has looked"
     " at this says nothing."
@@ -86,10 +88,11 @@ _Choice = tuple[float | None, tuple[str, ...]]
 
 
 def _lengths(thread: Thread, written: Written, form: FastenerForm) -> list[_Choice]:
-    if written.length is None:
-        if written.dash_figure is None or form is FastenerForm.NUT:
-            return [(None, ())]
+    has_class = bool(written.figure or written.grade or written.property_class)
+    if written.dash_figure is not None and (form is not FastenerForm.NUT or has_class):
         return [_behind_dash(thread, written, written.dash_figure)]
+    if written.length is None:
+        return [(None, ())]
     if written.length.unit:
         return [_checked(written, written.length.in_unit(written.length.unit))]
     return _without_unit(thread, written, written.length)
@@ -97,6 +100,13 @@ def _lengths(thread: Thread, written: Written, form: FastenerForm) -> list[_Choi
 
 def _without_unit(thread: Thread, written: Written, length: WrittenLength) -> list[_Choice]:
     if thread.is_metric:
+        if length.is_fraction and (length.figure > _MOST_INCHES or not length.is_behind_x):
+            raise refused(
+                written.pointer,
+                f"The length in '{shown(written.text)}' may be one figure or two.",
+                (),
+                "Write it in mm, or in inches with the inch mark.",
+            )
         if length.is_fraction:
             return [_checked(written, length.in_unit("in"), "A fraction is read in inches.")]
         _refuse_class_as_length(thread, written, length)
@@ -111,7 +121,7 @@ def _without_unit(thread: Thread, written: Written, length: WrittenLength) -> li
 
 
 def _behind_dash(thread: Thread, written: Written, figure: str) -> _Choice:
-    if not thread.is_metric or figure in NUT_CLASSES:
+    if not thread.is_metric or figure in NUT_CLASSES or written.length is not None:
         raise refused(
             written.pointer,
             f"'{figure}' in '{shown(written.text)}' may be a length or a class.",

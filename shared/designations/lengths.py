@@ -32,6 +32,7 @@ class WrittenLength:
     figure: Fraction
     unit: str
     is_fraction: bool
+    is_behind_x: bool = False
 
     def in_unit(self, unit: str) -> float:
         """Return it in mm, its figure taken in ``unit`` ("mm" or "in"), to the nanometre."""
@@ -42,11 +43,12 @@ class WrittenLength:
 def written_length(found: re.Match[str]) -> WrittenLength | None:
     """Return the length of a match of LENGTH; None for a fraction that no rule is divided into."""
     unit = (found["unit"] or "").strip().lower()
+    is_behind_x = found[0][:1] in "xX"
     known = unit if unit in {"", "mm"} else "in"
     if found["decimal"] is not None:
-        return WrittenLength(Fraction(found["decimal"]), known, is_fraction=False)
+        return WrittenLength(Fraction(found["decimal"]), known, False, is_behind_x)
     figure = inches_of(found["whole"], found["top"], found["bottom"])
-    return None if figure is None else WrittenLength(figure, known, is_fraction=True)
+    return None if figure is None else WrittenLength(figure, known, True, is_behind_x)
 
 
 def inches_of(whole: str | None, top: str, bottom: str) -> Fraction | None:

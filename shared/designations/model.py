@@ -62,7 +62,10 @@ class Fastener:
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """A prefix or suffix: as written, its family ("seals", "clearance", "cage"), its meaning."""
+    """A prefix or suffix, its family ("seals", "clearance", "cage"), its meaning.
+
+    ``mark`` of a known one is the house's one spelling (ZZ is 2Z), an unknown one stands as written.
+    """
 
     mark: str
     family: str

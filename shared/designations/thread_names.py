@@ -13,14 +13,14 @@ from types import MappingProxyType
 from typing import Final
 
 from shared.designations.lengths import plain_number
-from shared.standards.thread_model import Thread, ThreadSeries
+from shared.standards.thread_model import METRIC_SERIES, Thread, ThreadSeries
 from shared.standards.threads import threads
 
 _S: Final = ThreadSeries
 _LARGEST_NUMBER: Final = 6.0
 """The numbered sizes of ASME B1.1 end at 12 (5.49 mm); a whole number of inches is 25.4 and up."""
 
-METRIC: Final = frozenset({_S.METRIC_COARSE, _S.METRIC_FINE})
+METRIC: Final = METRIC_SERIES
 UNIFIED: Final = frozenset({_S.UNC, _S.UNF, _S.UNEF, _S.UN})
 BRITISH: Final = frozenset({_S.BSW, _S.BSF, _S.BA, _S.CYCLE})
 PARALLEL_PIPE: Final = frozenset({_S.PIPE_PARALLEL})
@@ -32,6 +32,7 @@ MEANINGS: Final = MappingProxyType(
     {
         _S.METRIC_COARSE: "ISO metric, coarse pitch",
         _S.METRIC_FINE: "ISO metric, fine pitch",
+        _S.METRIC_OLDER: "metric, older than ISO 261",
         _S.UNC: "unified coarse, 60 degrees",
         _S.UNF: "unified fine, 60 degrees",
         _S.UNEF: "unified extra fine, 60 degrees",

@@ -28,7 +28,7 @@ _SHAPES: Final = (
     "partially partly part threaded full-thread part-thread drilled wired cross-drilled "
     "pre-coated patch locking self-locking prevailing torque insert captive captured weld banjo "
     "plug drain bleed bleeder anchor tension jacking pusher puller dowel cone dog cup point "
-    "pointed tip tipped used new unmarked marked special short long fit close medium free "
+    "pointed tip tipped used new unmarked marked special short fit close medium free "
     "serrated ribbed self clinch rivet blind high tensile strength structural male female taper "
     "tapered parallel hole tapped top bottom"
 )
@@ -42,7 +42,7 @@ _FORMS: Final = (
     "bolt stud studding setscrew capscrew rod set grub machine threaded locknut jam lock thin half "
     "castle castellated slit slotted crown acorn"
 )
-_SHORT: Final = "ss hd hds shcs hhcs bhcs fhcs mach zp bzp blk phos pl jis din"
+_SHORT: Final = "ss hd hds shcs hhcs bhcs fhcs mach zp bzp blk phos pl"
 _MIDDLES: Final = "with and for of"
 
 _PLURALS: Final = {"bolts": "bolt", "studs": "stud", "setscrews": "setscrew", "rods": "rod"}
@@ -60,12 +60,12 @@ SCREW_WORDS: Final = frozenset({"bolt", "stud", "studding", "setscrew", "capscre
 """Kept words that say that the thread is an external one of a screw, bolt or stud."""
 NUT_WORDS: Final = frozenset({"locknut"})
 
-FILLERS: Final = frozenset({"thread", "threads", "size", "iso", "series", "the", "a", "an"})
+FILLERS: Final = frozenset({"thread", "threads", "size", "iso", "series"})
 """Words that change nothing and are not kept."""
 
 WORD: Final = re.compile(r"[A-Za-z][A-Za-z]*(?:-[A-Za-z]+)*(?:\.(?= |$))?")
 CODE: Final = re.compile(
-    r"(?:hex(?:agon|agonal)? )?key ?[0-9]{1,2}(?:\.5)?(?: ?mm\b)?(?![0-9/.x])"
+    r"(?:hex(?:agon|agonal)? )?key ?[0-9]{1,2}(?:\.5)?(?: ?mm\b)?(?![0-9/.x]|[ -]point|-8\b)"
     r"|(?:AF|WAF|across flats) ?[0-9]{1,2}(?:\.[0-9])?(?: ?mm\b)?(?![0-9/.x])"
     r"|(?:[0-9]{1,2} )?[0-9]{1,2}/[0-9]{1,2}(?: ?\"| ?in)? ?(?:AF|across flats)\b"
     r"|[0-9]{1,2}(?:\.[0-9])?(?: ?mm)? ?(?:AF|WAF|across flats)\b"

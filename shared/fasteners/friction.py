@@ -5,14 +5,16 @@ from dataclasses import dataclass
 from typing import Final
 
 from shared.errors import InvalidInput
-from shared.standards.friction import FrictionRow, friction_of
+from shared.standards.friction import FrictionRow, friction_named, friction_of
 
 LEAST: Final = 0.02
 MOST: Final = 0.8
+_LIKE_A_NUT_FACTOR: Final = 0.18
 
 _FOR_STAINLESS: Final = {
     "unknown": ("stainless, paste", "stainless, dry"),
     "dry": ("stainless, dry",),
+    "lubricated": ("lubricated", "stainless, oiled"),
     "oiled": ("stainless, oiled",),
     "greased": ("stainless, oiled",),
     "molybdenum disulfide": ("molybdenum disulfide", "stainless, paste"),
@@ -57,28 +59,53 @@ def stated_friction(least: float, most: float, pointer: str = "/friction") -> Fr
     notes: tuple[str, ...] = ()
     if most < 1.15 * least:
         notes = ("The range of friction is narrow: screws of one box differ by more.",)
+    if least >= _LIKE_A_NUT_FACTOR:
+        notes = (
+            *notes,
+            f"{least:g} is much for the lowest friction: a nut factor K is no coefficient (K 0.20"
+            " is about 0.15), and a film of oil makes it less.",
+        )
     return FrictionRange(least, most, "as stated", notes)
 
 
 def friction_for(
-    words: str | None, *, is_stainless: bool, pointer: str = "/lubrication"
+    words: str | None,
+    *,
+    is_stainless: bool,
+    pointer: str = "/lubrication",
+    finish: tuple[str, ...] = (),
 ) -> FrictionRange:
     """Return the range that a condition of thread and head has; None: nothing is known.
 
-    On stainless steel a word of the table may mean a wider range (oil does not keep it from
-    galling). Raises InvalidInput for words not in the table. Source: the table's rows.
+    ``finish`` are the words beside a designation: where nothing else is known, one that names a
+    condition ("waxed") widens the range by it. On stainless steel a word of the table may mean a
+    wider range (oil does not keep it from galling), and a steel screw in stainless steel may be as
+    slippery as any dry one. Raises InvalidInput for words not in the table. Source: the table.
     """
     row = friction_of("unknown" if words is None else words, pointer)
-    used: tuple[FrictionRow, ...] = (row,)
-    if is_stainless and not row.condition.startswith("stainless"):
-        names = _FOR_STAINLESS.get(row.condition, (row.condition, "stainless, dry"))
-        used = tuple(friction_of(name) for name in names)
+    told = [row]
+    if words is None:
+        told.extend(filter(None, map(friction_named, finish)))
+    used = tuple(
+        dict.fromkeys(found for one in told for found in _meant(one, is_stainless=is_stainless))
+    )
     return FrictionRange(
         least=min(one.mu_least for one in used),
         most=max(one.mu_most for one in used),
         basis=_basis(row, used),
-        notes=tuple(f"{one.title}: {one.note}." for one in dict.fromkeys(used) if one.note),
+        notes=tuple(f"{one.title}: {one.note}." for one in used if one.note),
     )
+
+
+def _meant(row: FrictionRow, *, is_stainless: bool) -> tuple[FrictionRow, ...]:
+    """Return the rows that a condition stands for on the screw at hand."""
+    is_of_stainless = row.condition.startswith("stainless")
+    if is_stainless is is_of_stainless:
+        return (row,)
+    if is_of_stainless:
+        return row, friction_of("dry")
+    names = _FOR_STAINLESS.get(row.condition, (row.condition, "stainless, dry"))
+    return tuple(friction_of(name) for name in names)
 
 
 def _basis(row: FrictionRow, used: tuple[FrictionRow, ...]) -> str:

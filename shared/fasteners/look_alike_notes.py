@@ -19,6 +19,8 @@ _SEEN_MISFIT: Final = 0.2
 """A step in mm that the eye sees between a gauge leaf and a thread (common practice)."""
 _LONGEST_LEAF: Final = 12.0
 """Turns: no gauge leaf or thread in hand is much longer (common practice)."""
+_FULL_NUT: Final = 0.8
+"""Least height of a regular nut in diameters (ISO 898-2)."""
 _PIPE: Final = {
     ThreadSeries.PIPE_PARALLEL,
     ThreadSeries.PIPE_TAPER_EXTERNAL,
@@ -46,7 +48,9 @@ _DANGEROUS: Final = "Dangerous: runs fully and feels like the right one, but hol
 def note_of(pair: LookAlike, screw: Thread, hole: Thread) -> str:
     """Return what comes of the pair, in sentences."""
     said = [_outcome(pair, screw, hole)]
-    if pair.starts is Starts.SOMETIMES:
+    if pair.outcome is Outcome.RUNS_HOLDS:
+        said += _own(pair, hole)
+    elif pair.starts is Starts.SOMETIMES:
         said.append(
             "It starts only with a screw and a hole near the loose limits of their tolerances, or"
             " worn ones; by force it damages both."
@@ -93,6 +97,22 @@ def _outcome(pair: LookAlike, screw: Thread, hole: Thread) -> str:
     return told
 
 
+def _own(pair: LookAlike, hole: Thread) -> tuple[str, ...]:
+    """What to mind though the thread is the hole's own."""
+    said = []
+    if pair.starts is Starts.SOMETIMES:
+        said.append(
+            f"A hole {hole.designation} may be made below its basic size, for a taper screw: then a"
+            f" large {pair.screw} does not enter; do not force it."
+        )
+    if hole.series not in _PIPE and pair.turns_available * hole.pitch < _FULL_NUT * hole.major:
+        said.append(
+            f"Only {_turns(pair.turns_available)} turns engage, less than in a full nut: it may"
+            " strip before the screw breaks. Compute the strip load."
+        )
+    return tuple(said)
+
+
 def _one_way(pair: LookAlike) -> str:
     how = {
         Outcome.BLOCKED: "does not start",
@@ -115,11 +135,7 @@ def _why(pair: LookAlike) -> str:
         elif not pair.diameter_error:
             said.append("The pitches are equal; the forms differ.")
     else:
-        said.append(
-            f"{_pitches(pair)} Of {_turns(pair.turns_available)} turns the tightest parts bind"
-            f" after {_turns(pair.turns_least)}, the loosest after {_turns(pair.turns_most)}: where"
-            " none binds, few turns carry."
-        )
+        said.append(f"{_pitches(pair)} Home is {_turns(pair.turns_available)} turns. {_bind(pair)}")
     if not pair.overlap_least:
         said.append(
             f"The flanks overlap by {pair.overlap:.0%} of the full depth at basic sizes; the"
@@ -136,6 +152,19 @@ def _why(pair: LookAlike) -> str:
             " strength or less."
         )
     return " ".join(said)
+
+
+def _bind(pair: LookAlike) -> str:
+    least, most = _turns(pair.turns_least), _turns(pair.turns_most)
+    if (pair.turns_least or 0.0) >= pair.turns_available:
+        return (
+            f"Even the tightest parts would bind only after {least}, the loosest after {most}:"
+            " nothing warns, and few turns carry."
+        )
+    return (
+        f"The tightest parts bind after {least}, the loosest would only after {most}: where none"
+        " binds, few turns carry."
+    )
 
 
 def _pitches(pair: LookAlike) -> str:

@@ -143,8 +143,12 @@ def _turned(screw: Thread, hole: Thread, engagement: float | None) -> _Turned | 
     error = screw.pitch - hole.pitch
     error = 0.0 if abs(error) < EQUAL else error
     if is_own(screw, hole):
-        stop = StoppedBy.TAPER if screw.is_taper or hole.is_taper else StoppedBy.NOTHING
-        return _Turned(Starts.ALWAYS, Outcome.RUNS_HOLDS, stop, None, None, available, error)
+        is_taper = screw.is_taper or hole.is_taper
+        stop = StoppedBy.TAPER if is_taper else StoppedBy.NOTHING
+        # An Rp hole may lie below its basic size, where the largest G screw does not enter.
+        enters = is_taper or flank_play(screw_side(screw), hole_side(hole), tight) is not None
+        starts = Starts.ALWAYS if enters else Starts.SOMETIMES
+        return _Turned(starts, Outcome.RUNS_HOLDS, stop, None, None, available, error)
     if screw.major <= hole.minor_internal:
         slips, stop = Outcome.SLIPS, StoppedBy.NOTHING
         return _Turned(Starts.ALWAYS, slips, stop, None, None, available, error)

@@ -11,6 +11,7 @@ from typing import Final
 
 from shared.designations.model import Fastener
 from shared.errors import InvalidInput, OutOfRange
+from shared.fasteners.metals import Metal, metal_of
 from shared.fasteners.turning import MM_PER_M, thread_arm
 from shared.standards.property_classes import (
     ClassFamily,
@@ -27,6 +28,9 @@ MOST_OVER_LEAST_TENSILE: Final = 1.2
 """A screw may be stronger than its class promises, by so much. VDI 2230-1, from memory."""
 
 _LOWEST: Final = "4.6"
+_LOWEST_STAINLESS: Final = "A2-50"
+_LARGEST: Final = 39.0
+_SMALLEST: Final = 1.6
 UNIFIED: Final = frozenset({ThreadSeries.UNC, ThreadSeries.UNF, ThreadSeries.UNEF, ThreadSeries.UN})
 
 
@@ -69,12 +73,14 @@ class ScrewStrength:
 def screw_strength(fastener: Fastener, pointer: str = "/designation") -> ScrewStrength:
     """Return the strength to count a screw with.
 
-    Raises InvalidInput for a thread that is no fastening thread (pipe threads), and for a property
-    class that its standard does not give for this thread and size. Sources: ISO 898-1, ISO 3506-1,
-    SAE J429 as each class says; that an unmarked screw counts as the lowest is common practice.
+    Raises InvalidInput for a thread that is no fastening thread (pipe threads), for a property
+    class that its standard does not give for this thread and size, and for a metal that the house
+    has no figures for. Sources: ISO 898-1, ISO 3506-1, SAE J429 as each class says; that an
+    unmarked screw counts as the lowest is common practice.
     """
     thread = fastener.thread
     area = fastening_area(thread, pointer)
+    metal = metal_of(fastener, pointer)
     marked = fastener.property_class
     if marked is not None:
         found = strength_of(marked, thread.major, length=fastener.length)
@@ -84,10 +90,14 @@ def screw_strength(fastener: Fastener, pointer: str = "/designation") -> ScrewSt
                 pointer, why, "Leave the class out: it then counts as the lowest.", "class-size"
             )
         return ScrewStrength(marked, False, found, area, _notes(found, thread))
-    counted, found, is_covered = _lowest(thread)
+    counted, found, is_covered = _lowest(thread, metal)
     note = f"No property class is given: counted as the lowest, {counted}."
+    if metal is Metal.STAINLESS:
+        note = f"Stainless without a property class: counted as {counted}, the softest usual one."
     if not is_covered:
         note += " No standard of classes covers this thread; these figures stand in."
+    if thread.series is ThreadSeries.BA and metal is Metal.STEEL:
+        note += " BA screws are often brass, which is weaker still: look."
     return ScrewStrength(counted, True, found, area, (note,))
 
 
@@ -144,7 +154,11 @@ def least_breaking_torque(root_least: float, tensile: float, property_class: str
 
 def _notes(found: ClassStrength, thread: Thread) -> tuple[str, ...]:
     notes = [found.note] if found.note else []
-    if thread.is_metric is (found.family is ClassFamily.SAE):
+    if found.family is ClassFamily.SAE:
+        is_for_it = thread.series in UNIFIED
+    else:
+        is_for_it = thread.is_metric
+    if not is_for_it:
         notes.append(
             f"{found.name} is a class of {found.standard}, which is not for threads of this family:"
             " see that the mark is read rightly."
@@ -156,12 +170,15 @@ def _notes(found: ClassStrength, thread: Thread) -> tuple[str, ...]:
     return tuple(notes)
 
 
-def _lowest(thread: Thread) -> tuple[str, ClassStrength, bool]:
-    name = lowest_class(is_metric=thread.series not in UNIFIED)
+def _lowest(thread: Thread, metal: Metal) -> tuple[str, ClassStrength, bool]:
+    name, fallback = lowest_class(is_metric=thread.series not in UNIFIED), _LOWEST
+    is_covered = thread.is_metric or thread.series in UNIFIED
+    if metal is Metal.STAINLESS:
+        name = fallback = _LOWEST_STAINLESS
+        is_covered = thread.is_metric
     found = strength_of(name, thread.major)
-    is_covered = found is not None and (thread.is_metric or thread.series in UNIFIED)
     if found is None:
-        name = _LOWEST
-        found = strength_of(name, min(max(thread.major, 1.6), 39.0))
+        name, is_covered = fallback, False
+        found = strength_of(name, min(max(thread.major, _SMALLEST), _LARGEST))
     assert found is not None, "the table holds its lowest class"
     return name, found, is_covered

@@ -10,7 +10,7 @@ from typing import Final
 
 from shared.designations.model import Fastener, Hand
 from shared.designations.reading import read_fastener
-from shared.errors import InvalidInput, UnknownUnit, WrongDimension
+from shared.errors import Ambiguous, InvalidInput, UnknownUnit, WrongDimension
 from shared.fasteners.look_alike_model import CAUTIONS, LookAlike, Outcome, Starts, StoppedBy
 from shared.fasteners.look_alikes import look_alikes, would_run
 from shared.quantities import UNIT_CODES, Quantity, canonical, kind_of, read_text
@@ -38,7 +38,7 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class Paired:
-    """A screw in a hole; ``fits`` if it is the hole's own thread."""
+    """A screw in a hole; ``fits`` if it is the hole's own thread and any two parts of it enter."""
 
     fits: bool
     pair: LookAlike
@@ -78,7 +78,8 @@ def thread_pair(screw: str, hole: str, engagement: Quantity | None = None) -> Pa
             strip_share=None,
             note=_OTHER_HAND,
         )
-    return Paired(pair.outcome is Outcome.RUNS_HOLDS, pair, _cautions(a, b))
+    fits = pair.outcome is Outcome.RUNS_HOLDS and pair.starts is Starts.ALWAYS
+    return Paired(fits, pair, _cautions(a, b))
 
 
 def read_engagement(text: str, unit: str | None = None) -> Quantity:
@@ -99,6 +100,13 @@ def read_engagement(text: str, unit: str | None = None) -> Quantity:
         )
     if _BARE.fullmatch(written) and (unit is not None or _NUMBER.fullmatch(written)):
         written = f"{written} {unit or 'mm'}"
+    elif _BARE.fullmatch(written):
+        raise Ambiguous(
+            "/engagement",
+            f"'{written}' has no unit.",
+            "Write the unit behind it, or give unit.",
+            [f"{written} in", f"{written} mm"],
+        )
     try:
         reading = read_text(written)
     except InvalidInput as error:

@@ -153,7 +153,7 @@ def deviations(
     size = row.outside if dimension == "outside" else row.bore
     for step in tolerance_rows():
         if step.bearing == kind and step.dimension == dimension and step.over < size <= step.upto:
-            return step.lower - step.spread, step.upper + step.spread
+            return round(step.lower - step.spread, 6), round(step.upper + step.spread, 6)
     raise BrokenTable(f"bearing_tolerances.csv: no step for {dimension} of {row.designation}")
 
 
@@ -172,8 +172,8 @@ TABLES: Final[tuple[TableInfo, ...]] = (
         load=bearing_rows,
         note="Radial ball and roller bearings agree with the ISO 15 plan or catalogue data of a"
         " general-purpose library. Drawn cups, thrust bearings, inch tapered sets, sealed widths"
-        " of inch bearings and the assembled width of tapered ones over 35 mm bore are from memory. Bearing units, inch drawn cups and most inch"
-        " tapered sets are left out.",
+        " of inch bearings and the assembled width of tapered ones over 35 mm bore are from memory."
+        " Bearing units, inch drawn cups and most inch tapered sets are left out.",
     ),
     TableInfo(
         name="bearing_marks",
@@ -185,7 +185,7 @@ TABLES: Final[tuple[TableInfo, ...]] = (
         name="bearing_tolerances",
         title="Limits of bore, outside diameter and width of bearings in the normal class",
         load=tolerance_rows,
-        note="Radial and metric tapered: memory and a public table. Inch tapered: memory. Drawn cups"
-        " wider than the standard, as loose ones are out of round.",
+        note="Radial and metric tapered: memory and a public table. Inch tapered: memory."
+        " Drawn cups wider than the standard, as loose ones are out of round.",
     ),
 )

@@ -44,7 +44,7 @@ def friction_of(words: str, pointer: str = "/lubrication") -> FrictionRow:
     >>> friction_of("Engine oil").condition
     'oiled'
     """
-    row = _by_name().get(_plain(words)) if len(words) <= _LONGEST else None
+    row = friction_named(words)
     if row is None:
         known = "; ".join(one.condition for one in friction_rows())
         raise InvalidInput(
@@ -54,6 +54,15 @@ def friction_of(words: str, pointer: str = "/lubrication") -> FrictionRow:
             "lubrication-unknown",
         )
     return row
+
+
+def friction_named(words: str) -> FrictionRow | None:
+    """Return the condition that ``words`` name, None where they name none.
+
+    >>> friction_named("waxed").condition, friction_named("hexagon")
+    ('wax or ptfe', None)
+    """
+    return _by_name().get(_plain(words)) if len(words) <= _LONGEST else None
 
 
 @cache

@@ -41,6 +41,7 @@ _THREADS_OF: Final = MappingProxyType(
     {
         ThreadSeries.METRIC_COARSE: HeadThreads.METRIC,
         ThreadSeries.METRIC_FINE: HeadThreads.METRIC,
+        ThreadSeries.METRIC_OLDER: HeadThreads.METRIC,
         ThreadSeries.UNC: HeadThreads.UNIFIED,
         ThreadSeries.UNF: HeadThreads.UNIFIED,
         ThreadSeries.UNEF: HeadThreads.UNIFIED,

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Final
 
 from shared.standards.reader import Basis
 
@@ -11,6 +12,8 @@ class ThreadSeries(StrEnum):
 
     METRIC_COARSE = "metric coarse"
     METRIC_FINE = "metric fine"
+    METRIC_OLDER = "metric older"
+    """Sizes and pitches of national standards before ISO 261, met on old vehicles and machines."""
     UNC = "UNC"
     UNF = "UNF"
     UNEF = "UNEF"
@@ -28,6 +31,11 @@ class ThreadSeries(StrEnum):
     NPT = "NPT"
 
 
+METRIC_SERIES: Final = frozenset(
+    {ThreadSeries.METRIC_COARSE, ThreadSeries.METRIC_FINE, ThreadSeries.METRIC_OLDER}
+)
+
+
 class Flanks(StrEnum):
     """The form of the thread."""
 
@@ -43,7 +51,7 @@ class Flanks(StrEnum):
 class Thread:
     """One size of one series. Diameters are basic ones; taper threads' at the gauge plane.
 
-    ``designation`` is the canonical name, unique in the house: "M8x1.25", "M8x1", "1/4-20 UNC",
+    ``designation`` is the canonical name, unique in the house: "M8x1.25", "M8x1", "M5x0.9", "1/4-20 UNC",
     "10-32 UNF", "1 1/8-8 UN", "1/4-20 BSW", "1/4-26 BSF", "2 BA", "1/4-26 BSC", "G 1/8", "R 1/8",
     "Rc 1/8", "Rp 1/8", "1/8-27 NPT". ``nominal`` is its size as the trade says it ("M8", "1/4",
     "10", "2 BA", "1/8"). ``minor_internal`` D1 is the basic minor diameter of the hole,
@@ -73,8 +81,8 @@ class Thread:
 
     @property
     def is_metric(self) -> bool:
-        """Whether it is an ISO metric thread."""
-        return self.series in {ThreadSeries.METRIC_COARSE, ThreadSeries.METRIC_FINE}
+        """Whether it is a metric thread of the ISO form, by ISO 261 or older."""
+        return self.series in METRIC_SERIES
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,10 @@ from shared.standards.thread_model import Flanks, Thread, ThreadSeries
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MetricSize(Sourced):
-    """A size of ISO 261; ``choice`` 1 to 3 is its order of preference there. Lengths in mm."""
+    """A size of ISO 261; ``choice`` 1 to 3 is its order of preference there. Lengths in mm.
+
+    Of the older series 3: for repair alone.
+    """
 
     nominal: str
     series: ThreadSeries
@@ -86,7 +89,7 @@ _LABELS: Final = {
 
 @cache
 def metric_threads() -> tuple[Thread, ...]:
-    """Return the threads of ISO 261 in file order. Raises BrokenTable."""
+    """Return the threads of ISO 261, and the older ones, in file order. Raises BrokenTable."""
     found = rows("threads_metric", MetricSize, "nominal", "pitch")
     return tuple(
         _parallel(

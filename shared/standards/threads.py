@@ -37,6 +37,7 @@ __all__ = [
 ]
 
 _SAME_NOMINAL: Final = 1e-6
+_ISO_261: Final = frozenset({ThreadSeries.METRIC_COARSE, ThreadSeries.METRIC_FINE})
 
 
 @cache
@@ -77,28 +78,32 @@ def threads_of(series: ThreadSeries) -> tuple[Thread, ...]:
 def metric_pitches(nominal: float) -> tuple[Thread, ...]:
     """Return the metric threads of a nominal diameter in mm: coarse first, then ever finer.
 
+    Those of ISO 261; older pitches are left out.
+
     Empty where ISO 261 has no such diameter.
 
     >>> [one.designation for one in metric_pitches(10.0)]
     ['M10x1.5', 'M10x1.25', 'M10x1', 'M10x0.75']
     """
     return tuple(
-        one for one in threads() if one.is_metric and abs(one.major - nominal) < _SAME_NOMINAL
+        one
+        for one in threads()
+        if one.series in _ISO_261 and abs(one.major - nominal) < _SAME_NOMINAL
     )
 
 
 TABLES: Final[tuple[TableInfo, ...]] = (
     TableInfo(
         name="threads_metric",
-        title="Metric threads: coarse and fine, M1 to M64",
+        title="Metric threads: coarse, fine and older, M1 to M64",
         load=metric_threads,
-        note="Only the pitches of ISO 261; older pitches (M4x0.75, M5x0.9) are not in it.",
+        note="All pitches of ISO 261; of the older ones the usual six (M4x0.75, M5x0.9), from memory.",
     ),
     TableInfo(
         name="threads_unified",
         title="Unified threads: UNC, UNF, UNEF, constant pitches and specials, number 0 to 3 in",
         load=unified_threads,
-        note="Of the specials (UNS) the usual ones only; of 28-UN and 32-UN only some.",
+        note="Of the specials (UNS) the usual ones only; constant pitches from memory in part.",
     ),
     TableInfo(
         name="threads_british",

@@ -1,9 +1,12 @@
-"""Boundary dimensions against general-purpose libraries: facts only.
+"""Boundary dimensions against general-purpose libraries and public lists: facts only.
 
 ``data/bearing_libraries.csv``: bore, outside, width by number from two catalogues bundled with
 mechanical_components 0.3.4 (LGPL-2.1) and from bd_warehouse 0.4.0 (Apache-2.0). Of tapered
-bearings the first gives the cone's width, which is left out. ``data/bearing_plans.csv``: the ISO 15
-plan of the former, by dimension series. Their misprints are rejected by name.
+bearings the first gives the cone's width, which is left out. BOSL2 (BSD-2-Clause) for open inch
+bearings, whose sealed ones it prints as narrow as open ones; public lists for inch bearings and
+tapered ones of 15 to 35 mm bore, whose rows were matched by their sizes.
+``data/bearing_plans.csv``: the ISO 15 plan of mechanical_components, by dimension series. Their
+misprints are rejected by name.
 """
 
 import csv
@@ -51,7 +54,7 @@ def agrees(row):
 @pytest.mark.parametrize("source", sorted({row["source"] for row in LISTED}))
 def test_every_number_of_a_library_has_its_sizes(source):
     rows = [row for row in LISTED if row["source"] == source]
-    assert len(rows) > 50
+    assert len(rows) > 10
     wrong = [row for row in rows if not agrees(row) and not is_in(row, EXCEPTED)]
     assert wrong == []
 

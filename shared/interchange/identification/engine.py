@@ -3,14 +3,18 @@
 Bayes' rule. Before measuring, each size weighs by how often a workshop meets it, and a part that is
 no standard size has a weight of its own. What was measured multiplies each weight by how likely
 the readings are for it (``likelihood.py``), dimension by dimension: the errors of separate
-readings are taken to be independent. A part of no standard size may measure anything: its
-dimensions are log-uniform over the range of the table and an octave beyond at each end, so that
-no round figure is favoured.
+readings are taken to be independent.
+
+A part of no standard size is, as often as not, a standard one with one dimension of its own (a
+bearing bored to 5/8 in, a key cut to length); else it may measure anything. A dimension of its own
+is log-uniform over the range of the table and an octave beyond at each end, half of them on a round
+figure: a half millimetre or a sixteenth of an inch. These shares are common practice, no source.
 """
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import fsum, inf, isfinite, log, pi, prod, sqrt
+from math import ceil, floor, fsum, inf, isfinite, log, pi, prod, sqrt
+from operator import mul
 from typing import Final
 
 from shared.errors import InvalidInput, OutOfRange
@@ -41,6 +45,11 @@ _USUAL_CHANGE: Final = 5.0
 """Standard uncertainties, and mean changes by use, beyond which a reading is named as a misfit:
 about one right reading in a hundred and fifty."""
 _OCTAVE: Final = 2.0
+_VARIANT: Final = 0.5
+"""Share of the parts of no standard size that differ from a standard one in one dimension only."""
+_ROUND: Final = ((0.5, 0.25), (25.4 / 16, 0.25))
+"""Steps of round figures, mm, each with the share of the odd dimensions that lie on it."""
+_SPREAD: Final = 5.0
 _LEAST_SIZE: Final = 1e-3
 
 
@@ -50,6 +59,10 @@ class _Column:
 
     made: tuple[MadeSize | None, ...]
     which: tuple[int, ...]
+    having: tuple[tuple[int, ...], ...]
+    """For each of ``made``, the sizes that have it."""
+    weight: tuple[float, ...]
+    """For each of ``made``, how common those are together."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +105,18 @@ def identify(
         raise OutOfRange("none_prior", none_prior, "above 0 and below 1")
     table = _prepare(sizes)
     _check(measured, table)
-    none = none_prior * prod(_broad(one, *table.range[name]) for name, one in measured.items())
-    weights = _weights(measured, table, (1 - none_prior) / table.weight, _NEGLIGIBLE * none)
+    broad = {name: _broad(one, *table.range[name]) for name, one in measured.items()}
+    likely = {
+        name: [
+            broad[name] if made is None else _density(one, made)
+            for made in table.columns[name].made
+        ]
+        for name, one in measured.items()
+    }
+    variant = _variants(table, broad, likely)
+    none = none_prior * ((1 - _VARIANT) * prod(broad.values()) + _VARIANT * variant)
+    share = (1 - none_prior) / table.weight
+    weights = _weights(measured, table, likely, share, _NEGLIGIBLE * none)
     total = fsum(weights.values()) + none
     ranked = _ranked(weights, sizes, total)
     listed = [one for one in ranked[:limit] if one[0] >= LEAST_LISTED]
@@ -151,7 +174,12 @@ def _prepare(sizes: Sequence[StandardSize]) -> _Prepared:
 def _column(sizes: Sequence[StandardSize], name: str) -> _Column:
     every = [size.made.get(name) for size in sizes]
     place = {made: number for number, made in enumerate(dict.fromkeys(every))}
-    return _Column(tuple(place), tuple(place[made] for made in every))
+    having: list[list[int]] = [[] for _ in place]
+    for index, made in enumerate(every):
+        having[place[made]].append(index)
+    which = tuple(place[made] for made in every)
+    weight = tuple(fsum(sizes[index].commonness for index in indices) for indices in having)
+    return _Column(tuple(place), which, tuple(map(tuple, having)), weight)
 
 
 def _check(measured: Mapping[str, Measured], table: _Prepared) -> None:
@@ -169,7 +197,11 @@ def _check(measured: Mapping[str, Measured], table: _Prepared) -> None:
 
 
 def _weights(
-    measured: Mapping[str, Measured], table: _Prepared, share: float, floor: float
+    measured: Mapping[str, Measured],
+    table: _Prepared,
+    likely: Mapping[str, Sequence[float]],
+    share: float,
+    least: float,
 ) -> dict[int, float]:
     """Weigh the sizes by prior and likelihood, dropping each as soon as it cannot come to matter.
 
@@ -179,15 +211,45 @@ def _weights(
     left = prod(map(_peak, measured.values()))
     for name, one in measured.items():
         left /= _peak(one)
-        broad = _broad(one, *table.range[name])
-        column = table.columns[name]
-        likely = [broad if made is None else _density(one, made) for made in column.made]
+        which, densities = table.columns[name].which, likely[name]
         weights = {
             index: together
             for index, weight in weights.items()
-            if (together := weight * likely[column.which[index]]) * left > floor
+            if (together := weight * densities[which[index]]) * left > least
         }
     return weights
+
+
+def _variants(
+    table: _Prepared, broad: Mapping[str, float], likely: Mapping[str, Sequence[float]]
+) -> float:
+    """Density of the readings of a standard part one of whose measured dimensions is its own."""
+    count = len(likely)
+    if count == 1:
+        return prod(broad.values())
+    if count == 2:  # as below, summed up by the dimension that agrees
+        alone = {
+            name: fsum(map(mul, table.columns[name].weight, densities)) / table.weight
+            for name, densities in likely.items()
+        }
+        (one, other), (first, second) = alone.values(), broad.values()
+        return (first * other + second * one) / 2
+    agreeing: dict[int, int] = {}
+    for name, densities in likely.items():
+        for number, one in enumerate(densities):
+            if one > 0:
+                for index in table.columns[name].having[number]:
+                    agreeing[index] = agreeing.get(index, 0) + 1
+    together = []
+    for index, agree in agreeing.items():
+        if agree >= count - 1:
+            own = {name: likely[name][table.columns[name].which[index]] for name in likely}
+            together += [
+                table.sizes[index].commonness
+                * prod(broad[one] if one == odd else own[one] for one in own)
+                for odd in own
+            ]
+    return fsum(together) / (count * table.weight)
 
 
 def _density(one: Measured, made: MadeSize) -> float:
@@ -207,9 +269,25 @@ def _peak(one: Measured) -> float:
 
 
 def _broad(one: Measured, least: float, most: float) -> float:
-    """Density of the reading, 1/mm, of a part of no standard size: 1/(size x ln of the range)."""
+    """Density of the reading, 1/mm, of a dimension of no standard size.
+
+    1/(size x ln of the range), raised near round figures and lowered between them.
+    """
     low, high = max(least, _LEAST_SIZE) / _OCTAVE, most * _OCTAVE
-    return 1 / (min(max(one.value, low), high) * log(high / low))
+    smooth = 1 / (min(max(one.value, low), high) * log(high / low))
+    rounded = fsum(share * _near_round(one, step) for step, share in _ROUND)
+    return smooth * (1 - fsum(share for _, share in _ROUND) + rounded)
+
+
+def _near_round(one: Measured, step: float) -> float:
+    """How much likelier the reading is if the size is a multiple of ``step``, mm."""
+    if one.width > _SPREAD * step:
+        return 1.0
+    reach = one.width * (1.0 if one.doubt is Doubt.RECTANGULAR else _REACH_NORMAL)
+    first = max(1, ceil((one.value - reach) / step))
+    last = floor((one.value + reach) / step)
+    figures = (MadeSize(count * step, count * step) for count in range(first, last + 1))
+    return step * fsum(density(one, figure) for figure in figures)
 
 
 def _likely(size: StandardSize, probability: float) -> Likely:

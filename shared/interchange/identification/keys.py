@@ -1,6 +1,7 @@
 """Which parallel key it is: width, height and length measured on the key."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import cache
 from typing import Final
 
@@ -15,6 +16,9 @@ from shared.standards.keys import KeyLengthRow, KeyRow, key_lengths, keys
 
 DIMENSIONS: Final = ("width", "height", "length")
 
+_CUT: Final = 0.2
+"""Share of the keys on a bench that are cut to a length off the list; common practice."""
+_CUT_NOTE: Final = "The length is none of the list: cut from a longer key."
 # Mean wear of a key's sides by use, mm; common practice, no source.
 _WORN: Final = {PartState.NEW: 0.0, PartState.UNKNOWN: 0.02, PartState.USED: 0.05}
 
@@ -23,18 +27,36 @@ _WORN: Final = {PartState.NEW: 0.0, PartState.UNKNOWN: 0.02, PartState.USED: 0.0
 def sizes(
     state: PartState = PartState.UNKNOWN, with_length: bool = False
 ) -> tuple[StandardSize, ...]:
-    """Return the keys that it may be, mm: by section alone, or every length of every section."""
+    """Return the keys that it may be, mm: by section alone, or every length of every section.
+
+    With length, each section also stands once without: a key cut to some other length.
+    """
+    every = tuple(_size(row, None, state) for row in keys())
     if not with_length:
-        return tuple(_size(row, None, state) for row in keys())
-    return tuple(
-        _size(row, length, state)
+        return every
+    lengths = {
+        row: [
+            length
+            for length in key_lengths()
+            if row.length_least <= length.length <= row.length_most
+        ]
         for row in keys()
-        for length in key_lengths()
-        if row.length_least <= length.length <= row.length_most
+    }
+    listed = (
+        _size(row, length, state, (1 - _CUT) / len(those))
+        for row, those in lengths.items()
+        for length in those
     )
+    cut = (
+        replace(size, commonness=_CUT * size.commonness, notes=(*size.notes, _CUT_NOTE))
+        for size in every
+    )
+    return (*listed, *cut)
 
 
-def _size(row: KeyRow, length: KeyLengthRow | None, state: PartState) -> StandardSize:
+def _size(
+    row: KeyRow, length: KeyLengthRow | None, state: PartState, share: float = 1.0
+) -> StandardSize:
     worn = _WORN[state]
     made = {
         "width": MadeSize(
@@ -56,7 +78,7 @@ def _size(row: KeyRow, length: KeyLengthRow | None, state: PartState) -> Standar
         standard="DIN 6885-1",
         made=made,
         nominal=nominal,
-        commonness=1.0 if row.width <= 14 else 0.6,
+        commonness=share * (1.0 if row.width <= 14 else 0.6),
         notes=(f"For shafts over {row.shaft_over:g} up to {row.shaft_up_to:g} mm.",),
     )
 

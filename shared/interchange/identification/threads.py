@@ -43,14 +43,15 @@ _ESTIMATED_TOLERANCE: Final = 0.2
 """In parts of the pitch: width of the limits of a diameter where the house holds none: near what
 ISO 965-1 grade 6 gives at a pitch of 1 mm."""
 
-_NEAR_MAJOR: Final = 0.045
-_NEAR_PITCH: Final = 0.07
+_NEAR_MAJOR: Final = 0.06
+_NEAR_PITCH: Final = 0.14
 _NAMED: Final = 4
 """A look-alike: outside diameter and pitch as near as this, in parts; so many are named."""
 
 _FAMILIES: Final = {
     ThreadSeries.METRIC_COARSE: "metric",
     ThreadSeries.METRIC_FINE: "metric",
+    ThreadSeries.METRIC_OLDER: "metric",
     ThreadSeries.UNC: "Unified",
     ThreadSeries.UNF: "Unified",
     ThreadSeries.UNEF: "Unified",

@@ -120,6 +120,22 @@ def test_other_texts_name_no_bearing(text):
     assert read_bearing(text) == ()
 
 
+PIECES = [
+    "RS", "ARS", "2RS", "ZZ", "NR", "C3", "P63", "X", "INOX", "ball", "K", "5K", "G", "-", " ", "/",
+    "3/4", "12", "AS568-", "214", "bearing", "LHT23",
+]  # fmt: skip
+NUMBERS = ["6205", "62/22", "R6", "R2", "126", "NU205", "SS 608", "306", "L44643", "32005X"]
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.sampled_from(NUMBERS), st.lists(st.sampled_from(PIECES), max_size=5))
+def test_glued_pieces_are_refused_or_have_a_name_that_is_read_back(number, pieces):
+    for found in read_bearing(number + "".join(pieces)):
+        again = read_bearing(found.canonical)
+        assert [one.canonical for one in again] == [found.canonical]
+        assert again[0].marks == found.marks
+
+
 SUFFIXES = ["", "-2RS", " C3", "-2Z P6 C3", " N1", " B", " TN", " K", " XYZ"]
 
 

@@ -124,6 +124,24 @@ def test_a_likely_size_that_explains_a_reading_badly_is_told_so():
     assert "measure again" in found.advice[0]
 
 
+def test_a_standard_part_with_a_dimension_of_its_own_is_not_pressed_into_another_size():
+    # 16x35x11 is no size of the table: it is nearest to 15.875 x 34.925 x 11.113 (1623), whose bore
+    # would read 0.125 mm wrong, and likelier a 15x35x11 bored out.
+    read = {"bore": 16.0, "outside": 35.0, "width": 11.0}
+    found = identify(
+        {name: Measured(value, 0.03, Doubt.NORMAL) for name, value in read.items()},
+        bearings.sizes(PartState.UNKNOWN, "ball"),
+    )
+    assert found.none_of_these > 0.5
+    # An inch shaft in a metric bore is no 26x47x7 whose lip happens to read 25.4.
+    read = {"shaft": 25.4, "housing": 47.0, "width": 7.0}
+    found = identify(
+        {name: Measured(value, 0.03, Doubt.NORMAL) for name, value in read.items()},
+        shaft_seals.sizes(PartState.UNKNOWN),
+    )
+    assert found.none_of_these > 0.3
+
+
 def test_a_size_that_does_not_state_a_dimension_is_judged_by_the_others():
     table = (*TABLE, size("25 of unknown width", bore=(24.99, 25.0)))
     known, unknown = identify(
@@ -252,12 +270,16 @@ def drawn(rng, table, doubts, doubt):
     weights = np.array([one.commonness for one in table])
     is_none = rng.random() < NONE_PRIOR
     part = table[rng.choice(len(table), p=weights / weights.sum())]
+    # Half of the parts of no standard size are standard but for one dimension.
+    odd = set(doubts) if rng.random() < 0.5 else {rng.choice(list(doubts))}
     readings = {}
     for name, width in doubts.items():
-        if is_none:
+        if is_none and name in odd:
             least = min(one.made[name].least for one in table) / 2
             most = max(one.made[name].most for one in table) * 2
             true = exp(rng.uniform(log(least), log(most)))
+            step = rng.choice([0.0, 0.0, 0.5, 25.4 / 16])  # every second one is a round figure
+            true = max(round(true / step), 1) * step if step else true
         else:
             true = used(rng, part.made[name])
         error = rng.normal(0, width) if doubt is Doubt.NORMAL else rng.uniform(-width, width)

@@ -61,9 +61,9 @@ def test_cone_and_cup_of_a_set_share_all_but_their_last_two_figures():
             assert cone[:-2] == cup[:-2]
 
 
-def test_inch_sizes_and_drawn_cups_are_said_to_be_from_memory():
+def test_thrust_bearings_and_drawn_cups_are_said_to_be_from_memory():
     for row in bearing_rows():
-        if row.series in {"16", "HK", "BK", "RNA49", "511", "512"}:
+        if row.series in {"HK", "BK", "RNA49", "511", "512"}:
             assert row.basis is Basis.MEMORY
 
 
