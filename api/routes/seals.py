@@ -22,8 +22,8 @@ def rate_o_ring_materials(
     fluid: Annotated[
         str,
         QueryParameter(
-            description="The fluid as the trade calls it: mineral oil, E10, DOT 4, coolant. A word"
-            " of several fluids (brake fluid) is 422 with the readings offered."
+            description="The fluid as the trade calls it: mineral oil, E10, DOT 4. A word"
+            " of several fluids (brake fluid, coolant) is 422 with the readings offered."
         ),
     ],
     temperature: Annotated[

@@ -1,6 +1,7 @@
 """Limits and fits, and the list of the tables that the answers rest on."""
 
-from typing import Any
+import re
+from typing import Any, Final
 
 from litestar import Request, get
 
@@ -13,6 +14,7 @@ from shared.standards.iso286 import limits
 
 TAG = "standards"
 _MOST_CLASSES = 8
+_BETWEEN_CLASSES: Final = re.compile(r"\s*[,/]\s*|\s+")
 
 
 @get(
@@ -28,7 +30,7 @@ def read_fits(request: Request[Any, Any, Any]) -> FitsAnswer:
     query = FitsQuery.model_validate(dict(request.query_params.items()))
     check_unit(query.unit)
     nominal = read_length(query.nominal, query.unit, "nominal")
-    wanted = query.classes.split(",")
+    wanted = _BETWEEN_CLASSES.split(query.classes.strip())
     if len(wanted) > _MOST_CLASSES:
         raise InvalidInput(
             "/classes",

@@ -74,29 +74,51 @@ class ThreadOut(Answer):
 
 
 class TighteningOut(Answer):
-    """Torque and preload at one friction of thread and head."""
+    """What the screw alone may be turned to in one condition of thread and head."""
 
-    friction: DecimalOut = Field(description="Coefficient of friction.", examples=["0.120000000"])
+    condition: str = Field(
+        description="State of thread and head; unknown where nobody knows: no paste, wax or film.",
+        examples=["oiled"],
+        max_length=40,
+    )
+    friction: DecimalOut = Field(
+        description="Lowest coefficient of friction of the condition: the torque is safe at it.",
+        examples=["0.0800000000"],
+    )
+    friction_highest: DecimalOut = Field(
+        description="Highest coefficient of friction of the condition: preload is what is left.",
+        examples=["0.160000000"],
+    )
     torque: QuantityOut = Field(
-        description="Torque at which the screw is used to 90 % of its yield.",
-        examples=[{"value": "24.5117525", "unit": "N·m"}],
+        description="Torque to set. The hole, the nut or the seat of the head may allow less.",
+        examples=[{"value": "17.4027503", "unit": "N·m"}],
     )
     torque_as_read: AsReadOut = Field(description="The same as the trade reads it.")
     preload: QuantityOut = Field(
-        description="Force in the screw then.", examples=[{"value": "18628.0759", "unit": "N"}]
+        description="Force in the screw that this torque surely gives, at the highest friction.",
+        examples=[{"value": "9094.88000", "unit": "N"}],
+    )
+    preload_most: QuantityOut = Field(
+        description="Force that it may give, at the lowest friction: what the parts have to bear.",
+        examples=[{"value": "19548.0000", "unit": "N"}],
     )
     basis: str = Field(
-        description="By what rule.", examples=["90 % of yield, VDI 2230-1"], max_length=300
+        description="By what rule, and at which friction.",
+        examples=["torque at the lowest friction, force at the highest, of oiled"],
+        max_length=900,
     )
 
     @classmethod
     def of(cls, found: Tightening) -> Self:
         """Carry it over the border."""
         return cls(
+            condition=found.condition,
             friction=computed(found.friction),
+            friction_highest=computed(found.friction_highest),
             torque=computed_quantity(found.torque, "N·m"),
             torque_as_read=AsReadOut.of(found.torque),
             preload=computed_quantity(found.preload, "N"),
+            preload_most=computed_quantity(found.preload_most, "N"),
             basis=found.basis,
         )
 
@@ -186,8 +208,9 @@ class FastenerSheetOut(Answer):
         examples=[{"value": "29286.8326", "unit": "N"}],
     )
     tightening: tuple[TighteningOut, ...] = Field(
-        description="Torque and force by friction, lowest first; empty where nothing is known."
-        " Turn to the lowest that may be, count on the force of the highest.",
+        description="Torque and force by condition of thread and head, the unknown first; empty"
+        " where none can be told (notes say why). Torque by the lowest friction that the condition"
+        " may have, force by the highest.",
         max_length=12,
     )
     tap_drill: QuantityOut | None = Field(

@@ -51,7 +51,9 @@ class HexagonHeadOut(Answer):
         description="Nominal and greatest width across flats.", examples=[_FLATS]
     )
     across_flats_least: QuantityOut = Field(
-        description="Least width of a new one.", examples=[{"value": "13.7300000", "unit": "mm"}]
+        description="Least width of a new one; rough and worn ones are some 3 per cent under"
+        " nominal.",
+        examples=[{"value": "13.7300000", "unit": "mm"}],
     )
     usual_pitches: tuple[QuantityOut, ...] = Field(
         description="Pitches usual with this head, the commonest first; empty: it does not tell.",
@@ -93,7 +95,8 @@ class HexagonHeadsAnswer(Answer):
         description="Empty: none of the tables has it.", max_length=_MOST_HEADS
     )
     pitch: QuantityOut | None = Field(
-        description="The one pitch usual with every head found; null: the head does not tell.",
+        description="The one pitch usual with every head found; null: the head does not tell, as"
+        " always without the outside diameter.",
         examples=[_PITCH],
     )
     advice: tuple[str, ...] = Field(

@@ -23,9 +23,9 @@ class FitsQuery(Body):
         default=None, description="Unit code of a bare nominal; mm if not given.", examples=["mm"]
     )
     classes: ShortText = Field(
-        description="Tolerance classes of ISO 286-1 by commas, at most eight: capitals for holes,"
-        " small letters for shafts. One of each gives their fit.",
-        examples=["H7,g6"],
+        description="Tolerance classes of ISO 286-1, at most eight, parted by a stroke, comma or"
+        " space: capitals for holes, small letters for shafts. One of each gives their fit.",
+        examples=["H7/g6"],
     )
 
 

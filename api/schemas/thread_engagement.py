@@ -106,8 +106,9 @@ class ThreadEngagementAnswer(Answer):
         description="Full threads needed in a hole as strong as the screw (FED-STD-H28/2).",
         examples=[{"value": "6.02000000", "unit": "mm"}],
     )
-    weaker_hole_factor: DecimalOut = Field(
-        description="The factor J by which the weaker hole lengthens that; counts above 1.",
+    weaker_hole_factor: DecimalOut | None = Field(
+        description="The factor J by which the weaker hole lengthens that; counts above 1; null"
+        " where the class is not known.",
         examples=["3.85000000"],
     )
     area_basis: str = Field(
@@ -133,7 +134,9 @@ class ThreadEngagementAnswer(Answer):
             gives_first=found.gives_first,
             engagement_for_full_strength=_or_none(found.full_strength, "mm"),
             equal_strength_engagement=computed_quantity(found.equal_strength, "mm"),
-            weaker_hole_factor=computed(found.weaker_hole_factor),
+            weaker_hole_factor=(
+                None if found.weaker_hole_factor is None else computed(found.weaker_hole_factor)
+            ),
             area_basis=found.areas.basis,
             notes=found.notes,
             cautions=found.cautions,

@@ -92,7 +92,9 @@ class TorqueQuestion(Body):
         examples=[{"value": "1.25", "unit": "mm"}],
     )
     nut_class: ShortText | None = Field(
-        default=None, description="Class marked on the nut, where there is one.", examples=["8"]
+        default=None,
+        description="Class marked on the nut, where there is one: 8, |8|, SAE 5.",
+        examples=["8"],
     )
     nut_style: NutStyle | None = Field(
         default=None,
@@ -111,7 +113,8 @@ class TorqueQuestion(Body):
         examples=["S355"],
     )
     bearing_face: BearingFaceIn | None = Field(
-        default=None, description="The face under the head; that of its standard if not given."
+        default=None,
+        description="The head's own face, not a washer's; that of its standard if not given.",
     )
     replaces: ShortText | None = Field(
         default=None,
@@ -155,8 +158,8 @@ class FrictionOut(Answer):
     highest: DecimalOut = Field(description="Highest coefficient.", examples=["0.160000000"])
     basis: str = Field(
         description="Where it is from.",
-        examples=["oiled (VDI 2230-1 friction classes, memory)"],
-        max_length=300,
+        examples=["oiled (VDI 2230-1 friction classes, from memory)"],
+        max_length=500,
     )
 
     @classmethod

@@ -19,8 +19,9 @@ INCH: Final = 25.4
 UNKNOWN: Final = "not known"
 BORE: Final = "bore"
 SEALS: Final = "seals"
+BORE_FORM: Final = "bore form"
 ORDER: Final = (
-    BORE, SEALS, "outer ring", "design", "cage", "bore form", "tolerance", "clearance", "heat",
+    BORE, SEALS, "outer ring", "design", "cage", BORE_FORM, "tolerance", "clearance", "heat",
     "pairing", UNKNOWN,
 )  # fmt: skip
 """The order of families behind the number in the canonical form."""
@@ -44,6 +45,9 @@ _LONGEST_UNKNOWN: Final = 5
 _LONGEST_UNKNOWN_WORD: Final = 4
 _MOST_BORE_STEP: Final = 3.5
 """An inch-bore variant differs from the number's own bore by no more, mm (common practice)."""
+
+_NEVER_GLUED: Final = frozenset({("N", "K")})
+"""Letters that some makers write for a closure (NKE, KDD): no groove and no taper bore."""
 
 _FRACTION: Final = re.compile(r"[ -](?:(\d{1,2})[ -])?(\d{1,2})/(\d{1,2})\"?(?=$|[ -])")
 _SIXTEENTHS: Final = re.compile(r"[ -](\d{1,2})(?=$|[ -])")
@@ -197,6 +201,10 @@ def _known_runs(text: str, most: int = 4) -> list[tuple[str, ...]]:
     ]
 
 
+def _is_seal(piece: str) -> bool:
+    return any(mark.family == SEALS for mark in _marks_of(piece)) and piece[0].isalpha()
+
+
 def _is_known(piece: str) -> bool:
     return piece in known_marks() or piece in _JOINED
 
@@ -212,6 +220,12 @@ def _sensible(pieces: tuple[str, ...]) -> bool:
                 return False
         elif len(piece) == 1 and any(odd[max(0, place - 1) : place + 2]):
             return False
+    if any(pair in _NEVER_GLUED for pair in zip(pieces, pieces[1:], strict=False)):
+        return False
+    if any(
+        one == "K" and _is_seal(behind) for one, behind in zip(pieces, pieces[1:], strict=False)
+    ):
+        return False
     return _fit_together([mark for piece in pieces for mark in _marks_of(piece)])
 
 
@@ -226,4 +240,9 @@ def _marks_of(piece: str) -> tuple[Mark, ...]:
         return (known_marks()[piece],)
     if piece in _JOINED:
         return tuple(known_marks()[part] for part in _JOINED[piece])
-    return (Mark(piece, UNKNOWN, "a mark of no trade-wide meaning", is_known=False),)
+    return (unknown_mark(piece),)
+
+
+def unknown_mark(piece: str) -> Mark:
+    """Return a mark that is kept as written, its meaning not known."""
+    return Mark(piece, UNKNOWN, "a mark of no trade-wide meaning", is_known=False)

@@ -14,21 +14,28 @@ from typing import Final
 
 from shared.designations.bearing_marks import (
     BORE,
+    BORE_FORM,
     SEALS,
     WORDS,
     Marked,
     known_prefixes,
     read_marks,
+    unknown_mark,
 )
 from shared.designations.described import type_conflict
 from shared.designations.model import Bearing, Mark
 from shared.standards.bearings import BearingRow, bearing_rows, bore_of_code, by_number
 from shared.standards.reader import Basis
 
+OLD_FORM: Final = "Three figures are the old form of"
+"""How the note on a number such as 305 begins: not the whole trade reads it so."""
 _SAYING_NOTHING: Final = frozenset({"rolling", "bearing", "bearings"})
 _ALSO_ANOTHER_PART: Final = frozenset({"R2", "108", "126", "127", "129", "135"})
 """R 2 is a taper pipe thread (ISO 7-1) too, the others O-rings of AS568: the bare number is given
 with the words."""
+_ALSO_PIPE: Final = frozenset({"R3", "R4", "R6"})
+"""R 3 is a taper pipe thread too, of a size that no table here holds."""
+_TAPER_BORE_KINDS: Final = ("self-aligning", "spherical roller", "cylindrical roller")
 _MOST_CHARACTERS: Final = 60
 _LEAST_SLASH_BORE: Final = 22.0
 _MOST_SLASH_BORE: Final = 2500.0
@@ -75,6 +82,9 @@ def read_bearing(text: str) -> tuple[Bearing, ...]:
         prefixes = (known_prefixes()["SS"],)
         upper = upper[at.end() :]
     found = _readings(upper)
+    if at is not None and at[1] == "W":
+        # W208 is a maker's own number: W for stainless steel stands before whole numbers only.
+        found = [one for one in found if not one[0].is_old_form]
     return tuple(_made(number, marked, prefixes, words) for number, marked in found)
 
 
@@ -184,7 +194,7 @@ def _old_form(name: str) -> _Number | None:
         return None
     listed = _listed(now)
     said = (
-        f"Three figures are the old form of {now.designation}, a single-row deep groove ball"
+        f"{OLD_FORM} {now.designation}, a single-row deep groove ball"
         f" bearing {now.bore:g} x {now.outside:g} x {now.width:g} mm (from memory): compare the"
         " sizes.",
     )
@@ -234,7 +244,7 @@ def _ruled(name: str) -> _Number | None:
 def _made(
     number: _Number, marked: Marked, prefixes: tuple[Mark, ...], words: tuple[str, ...]
 ) -> Bearing:
-    marks = tuple(dict.fromkeys(prefixes + marked.marks))
+    marks = tuple(dict.fromkeys(prefixes + _of_kind(number.type_name, marked.marks)))
     marks = tuple(sorted(marks, key=lambda mark: mark.family != "material"))
     notes = list(number.notes)
     width = number.width
@@ -247,6 +257,11 @@ def _made(
                 f"With shields or seals it is usually {width:g} mm wide, open {number.width:g} mm:"
                 " measure it."
             )
+    if number.name in _ALSO_PIPE and not marks:
+        notes.append(
+            f"{number.name[0]} {number.name[1:]} is a taper pipe thread of {number.name[1:]} in too"
+            " (ISO 7-1), of which no table is held here."
+        )
     if marked.bore is not None and number.bore is not None:
         notes.append(
             f"The plan of {number.name} with a bore of {marked.bore:g} mm in place of"
@@ -273,6 +288,22 @@ def _made(
         words=words,
         notes=tuple(notes),
     )
+
+
+def _of_kind(type_name: str, marks: tuple[Mark, ...]) -> tuple[Mark, ...]:
+    """Return the marks as this kind of bearing has them.
+
+    A taper bore is made in three kinds, and E is one contact seal to some makers of deep groove
+    bearings: elsewhere such a letter is a maker's own. Unknown ones stand last.
+    """
+    own = [
+        unknown_mark(mark.mark)
+        if (mark.family == BORE_FORM and not any(kind in type_name for kind in _TAPER_BORE_KINDS))
+        or (mark.mark == "E" and type_name.startswith("deep groove"))
+        else mark
+        for mark in marks
+    ]
+    return tuple(sorted(own, key=lambda mark: not mark.is_known))
 
 
 def _canonical(name: str, marks: tuple[Mark, ...], words: tuple[str, ...]) -> str:

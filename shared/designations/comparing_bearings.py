@@ -10,7 +10,9 @@ from types import MappingProxyType
 from typing import Final
 
 from shared.designations.bearing_marks import BORE, SEALS
+from shared.designations.bearings import OLD_FORM
 from shared.designations.comparing_model import Differences
+from shared.designations.described import type_conflict
 from shared.designations.model import Bearing, Comparison, Mark, StandIn
 
 NOT_SUFFICIENT: Final = (
@@ -19,13 +21,18 @@ NOT_SUFFICIENT: Final = (
     " variant."
 )
 _CLEARANCES: Final = ("C1", "C2", "CN", "C3", "C4", "C5")
-_CLASSES: Final = ("PN", "P6X", "P6", "P5", "P4", "P2")
+_WIDTH_CLASS: Final = "P6X"
+_CLASSES: Final = ("PN", "P6", "P5", "P4", "P2")
 _HEATS: Final = ("", "S0", "S1", "S2", "S3")
 _POLYAMIDE: Final = frozenset({"TN", "TN9", "TV", "TVH", "TVP"})
 _SHIELDS: Final = frozenset({"Z", "2Z"})
 _GAPS: Final = _SHIELDS | {"RZ", "2RZ"}
 """Closures that do not rub."""
-_CLOSURE_WORDS: Final = frozenset({"sealed", "shielded", "shield", "rubber", "open", "used"})
+_TWO_SIDED: Final = frozenset({"DD", "LLH"})
+"""Marks of two closures that do not begin with a 2."""
+_TWO_MEANINGS: Final = frozenset({"DD", "RS2"})
+"""Marks of which makers differ: shields or seals, one or two."""
+_SAYING_NOTHING: Final = frozenset({"new", "metric", "grooved", "radial", "number", "row"})
 _UNSTATED: Final = MappingProxyType({"clearance": "CN", "tolerance": "PN"})
 
 
@@ -34,16 +41,37 @@ def compare_bearings(wanted: Bearing, offered: Bearing) -> Comparison:
     found = Differences()
     if not _same_number(wanted, offered, found):
         return found.found()
+    if _is_old_form(wanted) is not _is_old_form(offered):
+        found.ask("One number is in the old form of three figures: compare the sizes.")
+    if wanted.type_name.startswith("tapered") and _of(wanted, "tolerance") != _of(
+        offered, "tolerance"
+    ):
+        found.ask("Classes of tapered bearings differ in the limits of the assembled width too.")
     for family, rule in _RULES:
         mine, theirs = _of(wanted, family), _of(offered, family)
         if mine != theirs:
             rule(mine, theirs, found)
-    _compare_unknown(wanted, offered, found)
-    if _CLOSURE_WORDS & (set(wanted.words) ^ set(offered.words)):
-        found.ask("What is written beside the number (sealed, open) differs: compare the parts.")
+    if wanted.canonical != offered.canonical:
+        _compare_unknown(wanted, offered, found)
+        _compare_words(wanted, offered, found)
     if found.outcome in {StandIn.SERVES, StandIn.ON_CONDITION}:
         found.conditions.append(NOT_SUFFICIENT)
     return found.found()
+
+
+def _compare_words(wanted: Bearing, offered: Bearing, found: Differences) -> None:
+    """What is written beside the numbers, where it is more than the kind of bearing."""
+    said = set(wanted.words) ^ set(offered.words)
+    kind = set(wanted.type_name.replace(",", "").split()) | _SAYING_NOTHING
+    if said - kind:
+        found.ask(
+            "What is written beside the number (sealed, open, used) differs: compare the parts."
+        )
+    for part in (wanted, offered):
+        conflict = type_conflict(" ".join(part.words), part.basic, [part.type_name])
+        if conflict is not None:
+            found.at_best(StandIn.UNKNOWN)
+            found.conditions.append(conflict)
 
 
 def bearing_key(part: Bearing) -> str:
@@ -57,6 +85,10 @@ def bearing_key(part: Bearing) -> str:
         return f"bearing inch tapered {first.rstrip('ABCSX')[:-2]}"
     bore = "".join(f" bore {mark.mark}" for mark in part.marks if mark.family == BORE)
     return f"bearing {part.basic}{bore}"
+
+
+def _is_old_form(part: Bearing) -> bool:
+    return any(note.startswith(OLD_FORM) for note in part.notes)
 
 
 def _is_half(part: Bearing) -> bool:
@@ -116,10 +148,19 @@ def _said(marks: tuple[Mark, ...]) -> str:
 
 
 def _count(seals: tuple[Mark, ...]) -> int:
-    return sum(2 if seal.mark.startswith("2") else 1 for seal in seals)
+    return sum(2 if seal.mark.startswith("2") or seal.mark in _TWO_SIDED else 1 for seal in seals)
 
 
 def _seals(mine: tuple[Mark, ...], theirs: tuple[Mark, ...], found: Differences) -> None:
+    unsure = sorted({seal.mark for seal in (*mine, *theirs)} & _TWO_MEANINGS)
+    if unsure and mine and theirs:
+        found.ask(
+            f"Makers differ in what {' and '.join(unsure)} means: see how both sides of both"
+            " bearings are closed.",
+            gained=_said(theirs),
+            lost=_said(mine),
+        )
+        return
     if _count(theirs) < _count(mine):
         found.refuse(f"{_said(mine)}: the offered one has {_said(theirs) or 'none'}")
         return
@@ -182,6 +223,14 @@ def _clearance(mine: tuple[Mark, ...], theirs: tuple[Mark, ...], found: Differen
 
 def _tolerance(mine: tuple[Mark, ...], theirs: tuple[Mark, ...], found: Differences) -> None:
     asked, given = mine[0].mark if mine else "PN", theirs[0].mark if theirs else "PN"
+    if _WIDTH_CLASS in {asked, given}:
+        found.ask(
+            "6X narrows the limits of the widths, not those of bore and outside diameter: compare"
+            " both classes where the width sets the clearance.",
+            gained=f"tolerance class {given}" if theirs else "",
+            lost=f"tolerance class {asked}" if mine else "",
+        )
+        return
     if _CLASSES.index(given) > _CLASSES.index(asked):
         found.better(f"finer tolerance class {given}")
         return
@@ -253,6 +302,7 @@ def _material(mine: tuple[Mark, ...], theirs: tuple[Mark, ...], found: Differenc
 
 
 def _compare_unknown(wanted: Bearing, offered: Bearing, found: Differences) -> None:
+    """Marks of makers, the old form of a number. One unknown mark of two makers may mean two."""
     mine = {mark.mark for mark in wanted.marks if not mark.is_known}
     theirs = {mark.mark for mark in offered.marks if not mark.is_known}
     for mark in sorted(mine ^ theirs):
@@ -260,6 +310,11 @@ def _compare_unknown(wanted: Bearing, offered: Bearing, found: Differences) -> N
         found.ask(
             f"'{mark}' on the {where} bearing is no mark that the whole trade shares: find out what"
             " it says (seals, grease, clearance, cage) before relying on the match."
+        )
+    for mark in sorted(mine & theirs):
+        found.ask(
+            f"'{mark}' on both is no mark that the whole trade shares: only where one maker wrote"
+            " both does it say the same."
         )
 
 

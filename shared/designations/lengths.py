@@ -52,13 +52,13 @@ def written_length(found: re.Match[str]) -> WrittenLength | None:
 
 
 def inches_of(whole: str | None, top: str, bottom: str) -> Fraction | None:
-    """Return a (mixed) fraction of an inch; None unless proper and halves to 64ths.
+    """Return a (mixed) fraction of an inch; None unless in lowest terms, halves to 64ths.
 
     >>> inches_of("1", "1", "2"), inches_of(None, "3", "7")
     (Fraction(3, 2), None)
     """
     under = int(bottom)
-    if not 1 < under <= _FINEST or under & (under - 1) or not 0 < int(top) < under:
+    if not 1 < under <= _FINEST or under & (under - 1) or int(top) not in range(1, under, 2):
         return None
     return int(whole or 0) + Fraction(int(top), under)
 

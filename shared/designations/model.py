@@ -64,7 +64,7 @@ class Fastener:
 class Mark:
     """A prefix or suffix, its family ("seals", "clearance", "cage"), its meaning.
 
-    ``mark`` of a known one is the house's one spelling (ZZ is 2Z), an unknown one stands as written.
+    A known ``mark`` has the one spelling of the house (ZZ is 2Z); an unknown one is as written.
     """
 
     mark: str

@@ -4,6 +4,7 @@ from collections.abc import Callable, Collection
 from dataclasses import replace
 from typing import Final
 
+from shared.designations.bearing_sizes import read_bearing_by_sizes
 from shared.designations.bearings import read_bearing
 from shared.designations.keys import read_key
 from shared.designations.model import Designated, Fastener, PartKind
@@ -19,14 +20,15 @@ from shared.errors import Ambiguous, InvalidInput
 
 ALL_KINDS: Final = frozenset(PartKind)
 
-_READERS: Final[dict[PartKind, Callable[[str], tuple[Designated, ...]]]] = {
-    PartKind.BEARING: read_bearing,
-    PartKind.SHAFT_SEAL: read_shaft_seal,
-    PartKind.O_RING: read_o_ring,
-    PartKind.RETAINING_RING: read_retaining_ring,
-    PartKind.KEY: read_key,
-    PartKind.SHIM: read_shim,
-}
+_READERS: Final[tuple[tuple[PartKind, Callable[[str], tuple[Designated, ...]]], ...]] = (
+    (PartKind.BEARING, read_bearing),
+    (PartKind.BEARING, read_bearing_by_sizes),
+    (PartKind.SHAFT_SEAL, read_shaft_seal),
+    (PartKind.O_RING, read_o_ring),
+    (PartKind.RETAINING_RING, read_retaining_ring),
+    (PartKind.KEY, read_key),
+    (PartKind.SHIM, read_shim),
+)
 
 
 def readings_of(
@@ -48,7 +50,7 @@ def readings_of(
             found += read_screw(plain, pointer)
         except InvalidInput as error:
             refusal = error
-    for kind, read in _READERS.items():
+    for kind, read in _READERS:
         if kind in kinds:
             found += read(plain)
     if not found:

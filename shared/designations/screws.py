@@ -153,13 +153,18 @@ def _of_tolerance(threads: tuple[Thread, ...], tolerance: str) -> tuple[Thread, 
 def _notes(head: Head, thread: Thread, written: Written) -> list[str]:
     notes = list(head.notes)
     if head.is_bare and thread.series is _S.METRIC_COARSE:
-        others = [one for one in threads_of_size(head.size) if one is not thread]
-        older = [one.designation for one in others if one.series is _S.METRIC_OLDER]
-        fine = [one.designation for one in others if one.series is not _S.METRIC_OLDER]
+        of_size = [one for one in threads_of_size(head.size) if one is not thread]
+        older = [one.designation for one in of_size if one.series is _S.METRIC_OLDER]
+        fine = [one.designation for one in of_size if one.series is not _S.METRIC_OLDER]
         pitch = plain_number(thread.pitch)
         listed = f"; fine pitches are written: {', '.join(fine)}" if fine else ""
         listed += f"; on old vehicles: {', '.join(older)}" if older else ""
         notes.append(f"No pitch is written: the coarse one, {pitch} mm, by ISO 965-1{listed}.")
+    elif head.is_bare and thread.is_metric and "fine" not in written.kept_to:
+        notes.append(
+            f"No pitch is written, and ISO 261 has no coarse one for this size: it may be"
+            f" {thread.designation}; measure the pitch."
+        )
     if written.grade is not None and len(head.threads) > 1 and thread.series in UNIFIED:
         others = [one.designation for one in head.threads if one.series not in UNIFIED]
         if others:

@@ -98,6 +98,8 @@ _WORDS: Final = MappingProxyType(
 )  # fmt: skip
 # A maker's mark: capitals, digits, or few letters; a longer small word is no mark.
 _PRIVATE: Final = re.compile(r"(?=[0-9/+-]*[A-Za-z])(?:[A-Z0-9/+-]{1,8}|[A-Za-z0-9/+-]{1,3})")
+_SIZE: Final = re.compile(r"[xX/+-]\d")
+"""A further size, not a mark: 25x47x7x10 is no seal of width 7."""
 _NO_MARKS: Final = frozenset({"LEFT", "RIGHT", "SIDE", "FRONT", "REAR", "INNER", "OUTER", "X"})
 _MOST_PRIVATE: Final = 2
 _STEM: Final = "shaft seal"
@@ -145,6 +147,8 @@ def _phrases() -> MappingProxyType[str, _Said]:
 
 
 def _could_be_mark(word: str) -> bool:
+    if _SIZE.match(word) is not None:
+        return False
     return _PRIVATE.fullmatch(word) is not None and word.upper() not in _NO_MARKS
 
 

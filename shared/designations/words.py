@@ -64,11 +64,18 @@ FILLERS: Final = frozenset({"thread", "threads", "size", "iso", "series"})
 """Words that change nothing and are not kept."""
 
 WORD: Final = re.compile(r"[A-Za-z][A-Za-z]*(?:-[A-Za-z]+)*(?:\.(?= |$))?")
+_AF: Final = r"(?:AF|WAF|across flats)"
+_WIDTH: Final = (
+    r"(?!12[ -]point|18-8)(?:[0-9]{1,2}/[0-9]{1,2}|[0-9]{1,2}(?:\.5)?)(?![0-9/]|\.[0-9])"
+)
+# "8 AF 13" is an 8 and a width of 13 mm; in "13 AF 10.9" the class follows.
+_BEHIND: Final = rf" ?{_AF}\b(?! ?{_WIDTH})"
 CODE: Final = re.compile(
-    r"(?:hex(?:agon|agonal)? )?key ?[0-9]{1,2}(?:\.5)?(?: ?mm\b)?(?![0-9/.x]|[ -]point|-8\b)"
-    r"|(?:AF|WAF|across flats) ?[0-9]{1,2}(?:\.[0-9])?(?: ?mm\b)?(?![0-9/.x])"
-    r"|(?:[0-9]{1,2} )?[0-9]{1,2}/[0-9]{1,2}(?: ?\"| ?in)? ?(?:AF|across flats)\b"
-    r"|[0-9]{1,2}(?:\.[0-9])?(?: ?mm)? ?(?:AF|WAF|across flats)\b"
+    r"(?:hex(?:agon|agonal)? )?key ?(?!12[ -]point|18-8)[0-9]{1,2}(?:\.5)?(?: ?mm\b)?"
+    rf"(?![0-9/.x]|(?: ?mm)?{_BEHIND})"
+    rf"|{_AF} ?{_WIDTH}(?: ?mm\b)?(?!x)"
+    rf"|[0-9]{{1,2}}/[0-9]{{1,2}}(?: ?\"| ?in)?{_BEHIND}"
+    rf"|[0-9]{{1,2}}(?:\.5)?(?: ?mm)?{_BEHIND}"
     r"|(?:TX?|PH|PZ|E) ?[0-9]{1,2}(?![0-9/.x-])"
     r"|12[ -]point\b|18-8\b|(?:AISI )?(?:303|304|316|316L|410|416)\b(?! ?mm| ?long)"
     r"|(?:ASTM )?(?:A307|A325|A449|A490|A574|A193|B7|B8|B16|2H)\b",
@@ -105,6 +112,17 @@ _PHRASES: Final = tuple(
         "with nut",
     )
 )
+
+
+_FLATS: Final = re.compile(_WIDTH)
+
+
+def code_as_kept(written: str) -> str:
+    """Return a word with a figure as it is kept, a width across flats as "AF 13"."""
+    if re.search(_AF, written, re.IGNORECASE) is None:
+        return written
+    figure = _FLATS.search(written)
+    return f"AF {figure[0]}" if figure else written
 
 
 def known_word(written: str) -> str | None:

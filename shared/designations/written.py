@@ -31,7 +31,16 @@ from shared.designations.lengths import WrittenLength, written_length
 from shared.designations.model import Hand
 from shared.designations.offers import nearest_names, refused, shown
 from shared.designations.series_words import LIMITS, SERIES_LATE, series_of
-from shared.designations.words import CODE, FILLERS, LIMIT, NUT_WORDS, WORD, WORDS, known_word
+from shared.designations.words import (
+    CODE,
+    FILLERS,
+    LIMIT,
+    NUT_WORDS,
+    WORD,
+    WORDS,
+    code_as_kept,
+    known_word,
+)
 from shared.errors import InvalidInput
 from shared.quantities.cursor import Cursor
 from shared.standards.part_standards import StandardPart, part_standard
@@ -98,7 +107,7 @@ class Written:
         found = cursor.take(CODE)
         if found is None:
             return False
-        self.words.append(found[0])
+        self.words.append(code_as_kept(found[0]))
         if ASTM.match(found[0]):
             self.notes.append(
                 f"{found[0]} is kept as a word: no table of the house holds its strength."

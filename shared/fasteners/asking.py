@@ -21,13 +21,14 @@ from shared.fasteners.asked import (
 )
 from shared.fasteners.charts import ChartReading, ChartRow, JudgedRow, judge_rows, read_chart
 from shared.fasteners.engagement import EngagementAnswer, engagement_needed
-from shared.fasteners.faces import face_of, stated_face
+from shared.fasteners.faces import face_of, stated_face, widest_face_of
 from shared.fasteners.friction import FrictionRange, friction_for, stated_friction
 from shared.fasteners.joint import Joint, NutUsed, PermittedTorque, TappedHole
 from shared.fasteners.nut import nut_used
+from shared.fasteners.shapes import check_is_screw
 from shared.fasteners.strength import screw_strength
 from shared.fasteners.tightening import AngleTightening, tighten_by_angle
-from shared.fasteners.torque import check_is_screw, permitted_torque
+from shared.fasteners.torque import permitted_torque
 from shared.fasteners.turning import BearingFace
 from shared.fasteners.wrench import ANGLE_OF, WrenchSetting, wrench_setting
 from shared.quantities import Quantity, canonical, check_quantity
@@ -52,6 +53,7 @@ def ask_torque(asked: TorqueAsked) -> JointTorque:
         fastener=fastener,
         friction=_friction(fastener, asked.lubrication, asked.friction),
         face=_face(fastener, asked.bearing_face),
+        widest_face=None if asked.bearing_face else widest_face_of(fastener),
         hole=_hole(asked),
         nut=_nut(fastener, asked),
         seat=_material(asked.head_seat_material, "/head_seat_material"),
@@ -171,7 +173,7 @@ def _friction(
 ) -> FrictionRange:
     if stated is None:
         is_stainless = screw_strength(fastener).is_stainless
-        return friction_for(lubrication, is_stainless=is_stainless)
+        return friction_for(lubrication, is_stainless=is_stainless, finish=fastener.words)
     if lubrication is not None:
         raise InvalidInput(
             "/lubrication",

@@ -3,6 +3,7 @@
 from typing import Final
 
 from shared.designations.model import Fastener, Hand
+from shared.fasteners.equivalence_traps import cautions_by_words, words_of
 from shared.fasteners.joint import Joint
 from shared.fasteners.limits import NUT
 from shared.fasteners.strength import ScrewStrength
@@ -35,8 +36,14 @@ BRITTLE_WHEN_PLATED: Final = (
     " phosphated or zinc-flake coated ones."
 )
 
-_STRETCH: Final = ("stretch", "torque to yield", "torque-to-yield")
-_PLATED: Final = ("plated", "zinc", "galvani", "chrome", "nickel", "cadmium")
+PLUG: Final = (
+    "A plug is turned only as far as its seal needs, by its maker's torque: the sump's thread is"
+    " weaker than the plug."
+)
+_STRETCH: Final = frozenset("stretch yield tty torque-to-yield".split())
+_MADE_TO_BREAK: Final = frozenset("shear frangible breakaway tamper tamperproof".split())
+_PLUG: Final = frozenset("plug drain".split())
+_PLATED: Final = ("plated", "plating", "zinc", "galvani", "chrome", "nickel", "cadmium", "zp")
 _HARD: Final = 1000.0
 """Tensile strength, MPa, from which electroplating is a risk. ISO 4042, from memory."""
 
@@ -50,17 +57,15 @@ def cautions_for(
         found.append(NOT_WHOLE)
     if governed_by == NUT:
         found.append("The nut governs: fit one of the screw's class rather than turn harder.")
-    words = " ".join(joint.fastener.words).casefold()
-    if "flange" in words:
-        found.append(
-            "A flange head turns on a larger face than counted here: the force is less than stated."
-        )
-    return (*found, *cautions_of(joint.fastener, screw))
+    found.extend(cautions_of(joint.fastener, screw))
+    if is_hard(screw) and _is_plated(joint.friction.basis):
+        found.append(BRITTLE_WHEN_PLATED)
+    return tuple(dict.fromkeys(found))
 
 
 def cautions_of(fastener: Fastener, screw: ScrewStrength | None) -> tuple[str, ...]:
     """Return what to mind with a screw by its own nature."""
-    words = " ".join(fastener.words).casefold()
+    words = words_of(fastener)
     found = []
     if screw is not None and screw.is_assumed:
         found.append(
@@ -68,13 +73,26 @@ def cautions_of(fastener: Fastener, screw: ScrewStrength | None) -> tuple[str, .
         )
     if screw is not None and screw.is_stainless:
         found.append(GALLS)
-    if any(word in words for word in _STRETCH):
+    if words & _STRETCH:
         found.append(ONCE_ONLY)
-    if "shear" in words:
+    if words & _MADE_TO_BREAK:
         found.append(MADE_TO_BREAK)
-    is_hard = screw is not None and screw.strength.tensile_least >= _HARD
-    if is_hard and any(word in words for word in _PLATED):
+    if words & _PLUG:
+        found.append(PLUG)
+    if is_hard(screw) and _is_plated(" ".join(fastener.words)):
         found.append(BRITTLE_WHEN_PLATED)
+    found.extend(cautions_by_words(fastener))
     if fastener.hand is Hand.LEFT:
         found.append("Left-hand thread: it tightens anticlockwise.")
     return tuple(found)
+
+
+def is_hard(screw: ScrewStrength | None) -> bool:
+    """Whether electroplating may make it break later."""
+    return screw is not None and screw.strength.tensile_least >= _HARD
+
+
+def _is_plated(said: str) -> bool:
+    plain = said.casefold().replace("zinc flake", "").replace("zinc-flake", "")
+    plain = plain.replace("anti-seize, nickel", "")
+    return any(word in plain for word in _PLATED)

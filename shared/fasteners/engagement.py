@@ -7,13 +7,16 @@ from dataclasses import dataclass
 
 from shared.designations.model import Fastener
 from shared.fasteners.cautions import MAKER_FIRST, NEVER_BY_THIS, cautions_of
+from shared.fasteners.shapes import check_is_screw
 from shared.fasteners.strength import MOST_OVER_LEAST_TENSILE, ScrewStrength, screw_strength
 from shared.fasteners.stripping import (
     CHAMFER_PITCHES,
     INCOMPLETE_PITCHES,
     MOST_COUNTED,
+    SOUND_HOLE,
     Engagement,
     ShearAreas,
+    check_within_length,
     effective_engagement,
     equal_strength_engagement,
     full_strength_engagement,
@@ -22,7 +25,6 @@ from shared.fasteners.stripping import (
     shear_areas,
     weaker_hole_factor,
 )
-from shared.fasteners.torque import check_is_screw
 from shared.standards.hole_materials import HoleMaterial
 
 
@@ -31,11 +33,11 @@ class EngagementAnswer:
     """What a tapped hole bears and how deep a screw has to stand in it.
 
     ``full_strength`` is the engagement, chamfer and incomplete threads included, from which the
-    screw breaks before a thread strips; None where no length does, or the screw's class is not
-    known. ``equal_strength`` is the one for a hole as strong as the screw, full threads only.
-    ``weaker_hole_factor`` is J. ``gives_first`` names what gives first at the engagement asked, the
-    screw taken 1.2 times as strong as promised: None where its class is not known. It and the
-    strip loads are None where no engagement was given.
+    screw breaks before a thread strips; None where no length does. ``equal_strength`` is the one
+    for a hole as strong as the screw, full threads only. ``weaker_hole_factor`` is J.
+    ``gives_first`` names what gives first at the engagement asked, the screw taken 1.2 times as
+    strong as promised. These are None where the screw's class is not known, but for
+    ``equal_strength``; ``gives_first`` and the strip loads where no engagement was given.
     """
 
     areas: ShearAreas
@@ -46,7 +48,7 @@ class EngagementAnswer:
     gives_first: str | None
     full_strength: float | None
     equal_strength: float
-    weaker_hole_factor: float
+    weaker_hole_factor: float | None
     counted_class: str
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
@@ -67,6 +69,8 @@ def engagement_needed(
     check_is_screw(fastener)
     screw, thread = screw_strength(fastener), fastener.thread
     tensile = screw.strength.tensile_least
+    if engagement is not None:
+        check_within_length(fastener, engagement)
     engaged = (
         None
         if engagement is None
@@ -86,9 +90,13 @@ def engagement_needed(
         gives_first=_first(in_hole, on_screw, screw),
         full_strength=full,
         equal_strength=equal_strength_engagement(thread, screw.area),
-        weaker_hole_factor=weaker_hole_factor(thread, tensile, material.tensile_least),
+        weaker_hole_factor=(
+            None
+            if screw.is_assumed
+            else weaker_hole_factor(thread, tensile, material.tensile_least)
+        ),
         counted_class=screw.counted_class,
-        notes=(*screw.notes, *(engaged.notes if engaged else ()), *notes),
+        notes=(*screw.notes, *(engaged.notes if engaged else ()), SOUND_HOLE, *notes),
         cautions=(MAKER_FIRST, NEVER_BY_THIS, *cautions_of(fastener, screw)),
     )
 

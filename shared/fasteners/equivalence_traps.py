@@ -5,9 +5,10 @@ said: the words are told to whoever reads the answer.
 import re
 from typing import Final
 
-from shared.designations.model import Fastener
+from shared.designations.model import Fastener, FastenerForm
 from shared.standards.nuts import nut_classes_for
-from shared.standards.property_classes import ClassStrength
+from shared.standards.part_standards import part_standard
+from shared.standards.property_classes import ClassFamily, ClassStrength, family_of
 
 GENERAL: Final = (
     "Local codes, licensed practice and the maker's own instructions come first; on brakes,"
@@ -22,21 +23,26 @@ GENERAL: Final = (
 
 _WEAK_LINK: Final = frozenset(
     "shear breakaway break-away break-off frangible fusible sacrificial weak-link tamper "
-    "tamperproof".split()
+    "tamperproof security".split()
 )
 _STRETCH: Final = frozenset("stretch stretched tty torque-to-yield yield torque-angle".split())
+_ENGINE: Final = frozenset("connecting conrod con-rod main flywheel crankshaft camshaft".split())
 _SHANK: Final = frozenset("waisted reduced hollow drilled cross-drilled fitted shoulder".split())
 _DIPPED: Final = frozenset("hdg hot-dip galvanised galvanized".split())
 _WEAK_HEADS: Final = frozenset("button countersunk csk low low-profile".split())
 _LIFE: Final = frozenset(
     "brake brakes caliper steering suspension seat belt seatbelt airbag wheel lug lifting eye hook "
-    "eyebolt hoist sling crane bleed bleeder banjo pressure".split()
+    "eyebolt hoist sling crane bleed bleeder banjo pressure safety".split()
 )
+_POINTS: Final = frozenset("grub set point pointed dog cone".split())
 _OTHER_METALS: Final = frozenset(
     "stainless brass bronze copper titanium aluminium aluminum nylon plastic alloy".split()
 )
 _WORD = re.compile(r"[a-z0-9-]+")
-_OTHER_GRADE = re.compile(r"\b(a[0-9]{3}|b7|b8|b16|2h|18-8|303|304|316l?|410|416)\b")
+_NOT_STEEL: Final = frozenset("stainless brass bronze titanium aluminium aluminum".split())
+_OTHER_GRADE = re.compile(
+    r"\b(a[0-9]{3}|a[1-5]|c[134]|f1|b7|b8|b16|2h|18-8|303|304|316l?|410|416)\b"
+)
 
 _HYDROGEN_FROM: Final = 1000.0
 """Tensile strength, MPa, from which plating may embrittle. ISO 4042:2018 (from memory)."""
@@ -45,30 +51,53 @@ _DUCTILE: Final = frozenset({"4.6", "5.6"})
 _WORK_HARDENED: Final = frozenset({"4.8", "5.8", "6.8"})
 _LESS_RESISTANT: Final = {"C": 0, "F": 0, "A1": 1, "A2": 2, "A3": 2, "A4": 3, "A5": 3}
 
+_OF_ITS_SHANK: Final = (
+    "Its shank, not its thread alone, does the work (waisted, reduced, hollow, drilled, fitted or"
+    " shouldered): the class does not tell its strength. Renew it like for like."
+)
+_OF_AN_ENGINE: Final = (
+    "Bolts of connecting rods, main bearings, flywheels and cylinder heads are mostly stretch bolts"
+    " with a procedure of their own: fit the maker's own, as the maker says."
+)
+_LIKE_FOR_LIKE: Final = (
+    (
+        _WEAK_LINK,
+        "A shear bolt is made to break first or to be taken off by nobody: a stronger one moves the"
+        " break into the machine. Fit the maker's own.",
+    ),
+    (
+        _STRETCH,
+        "A stretch bolt is turned into yield and used once; its shank and steel belong to its"
+        " tightening procedure. Fit a new one from the maker, never a class that looks alike.",
+    ),
+    (_ENGINE, _OF_AN_ENGINE),
+    (
+        frozenset({"structural"}),
+        "Structural bolting is fitted as screw, nut and washer tested together (EN 14399, ASTM"
+        " F3125): no single class stands in for a part of the set, a higher one least of all.",
+    ),
+    (
+        _LIFE,
+        "A life may hang on this fastener: the maker's own is fitted, and no class stands in for"
+        " it.",
+    ),
+    (_SHANK, _OF_ITS_SHANK),
+)
+"""Words and the reason why a fastener with one of them is renewed like for like, gravest first."""
+
 
 def why_nothing_stands_in(fastener: Fastener) -> str | None:
     """Say why a fastener with these words is renewed like for like only; None: nothing said."""
     words = words_of(fastener)
-    if words & _WEAK_LINK:
-        return (
-            "A shear bolt is made to break first or to be taken off by nobody: a stronger one"
-            " moves the break into the machine. Fit the maker's own."
-        )
-    if words & _STRETCH:
-        return (
-            "A stretch bolt is turned into yield and used once; its shank and steel belong to its"
-            " tightening procedure. Fit a new one from the maker, never a class that looks alike."
-        )
-    if words & _LIFE:
-        return (
-            "A life may hang on this fastener: the maker's own is fitted, and no class stands in"
-            " for it."
-        )
-    if words & _SHANK:
-        return (
-            "Its shank, not its thread alone, does the work (waisted, reduced, hollow, drilled,"
-            " fitted or shouldered): the class does not tell its strength. Renew it like for like."
-        )
+    for marks, reason in _LIKE_FOR_LIKE:
+        if words & marks:
+            return reason
+    # A fit bolt (DIN 609) fills its hole; a close, medium or free fit is the thread's.
+    if {"fit", "hexagon"} <= words and not words & {"close", "medium", "free"}:
+        return _OF_ITS_SHANK
+    # "Cylinder head cap screw" is a form of head, "cylinder head bolt" is of an engine.
+    if "cylinder" in words and not words & {"socket", "cap"}:
+        return _OF_AN_ENGINE
     return None
 
 
@@ -81,7 +110,7 @@ def cautions_by_words(fastener: Fastener) -> tuple[str, ...]:
             "Hot-dip galvanised threads are cut to their own limits and M8 and M10 carry less"
             " (ISO 10684, from memory): screw and nut only as a matching pair."
         )
-    if words & _WEAK_HEADS:
+    if words & _WEAK_HEADS and fastener.form is not FastenerForm.NUT:
         found.append(
             "With a button, countersunk or low head the head may fail before the thread (ISO 7380-1"
             " and ISO 10642 promise 80 % of the tensile load, from memory), whatever the class."
@@ -92,8 +121,20 @@ def cautions_by_words(fastener: Fastener) -> tuple[str, ...]:
 def why_class_is_unknown(fastener: Fastener) -> str | None:
     """Say why an unmarked fastener cannot even count as the lowest class of steel."""
     words = words_of(fastener)
-    if fastener.property_class is not None:
+    name = fastener.property_class
+    if name is not None:
+        family = family_of(name)
+        if words & _NOT_STEEL and family in {ClassFamily.STEEL, ClassFamily.SAE}:
+            return (
+                f"Class {name} is a steel's, and its words name another metal: one of the two is"
+                " wrong. Read the mark on its head again."
+            )
         return None
+    if words & _POINTS and fastener.form is FastenerForm.SCREW:
+        return (
+            "A set screw presses with its point and is marked with a hardness (45H), for which the"
+            " house has no figures: renew it with the same point and hardness."
+        )
     if words & _OTHER_METALS or _OTHER_GRADE.search(" ".join(fastener.words).casefold()):
         return (
             "Its words name a metal or a grade that the house has no figures for: state the"
@@ -103,17 +144,27 @@ def why_class_is_unknown(fastener: Fastener) -> str | None:
 
 
 def words_of(fastener: Fastener) -> frozenset[str]:
-    """Return the single words kept of a designation, in small letters."""
-    return frozenset(_WORD.findall(" ".join(fastener.words).casefold()))
+    """Return the single words kept of a designation, in small letters.
+
+    With those of the title of a standard that it names: DIN 439 says that a nut is thin.
+    """
+    named = (part_standard(word) for word in fastener.words)
+    titles = [standard.what for standard in named if standard is not None]
+    return frozenset(_WORD.findall(" ".join((*fastener.words, *titles)).casefold()))
 
 
-def traps_of(wanted: ClassStrength, offered: ClassStrength) -> tuple[str, ...]:
-    """Return what to mind when ``offered`` takes the place of ``wanted``."""
+def traps_of(
+    wanted: ClassStrength, offered: ClassStrength, *, is_same_thread: bool = True
+) -> tuple[str, ...]:
+    """Return what to mind when ``offered`` takes the place of ``wanted``.
+
+    On another thread the nut is another one anyhow, so its class is not compared.
+    """
     found = []
     if offered.is_stainless and not wanted.is_stainless:
         found.append(
-            f"Stainless is not {wanted.name}: softer, it galls and seizes on itself (use paste,"
-            " turn slowly), and in wet aluminium it eats the aluminium."
+            f"Stainless is not {wanted.name}: it galls and seizes on itself (use paste, turn"
+            " slowly), and in wet aluminium it eats the aluminium."
         )
     if wanted.is_stainless and not offered.is_stainless:
         found.append("Not stainless: it rusts where the original did not, coated or not.")
@@ -131,7 +182,8 @@ def traps_of(wanted: ClassStrength, offered: ClassStrength) -> tuple[str, ...]:
         found.append("Work-hardened: it stretches less before it breaks than the original.")
     nuts, others = nut_classes_for(wanted.name), nut_classes_for(offered.name)
     if (
-        nuts
+        is_same_thread
+        and nuts
         and others
         and others[0] not in nuts[:1]
         and offered.tensile_least > wanted.tensile_least

@@ -204,7 +204,7 @@ def _equivalent(
     figures: tuple[Compared, ...],
     reasons: tuple[str, ...],
 ) -> Equivalent:
-    traps = traps_of(wanted, offered)
+    traps = traps_of(wanted, offered, is_same_thread=outcome is not Outcome.OTHER_THREAD)
     return Equivalent(
         designation=_named(fastener, thread, offered.name),
         thread=thread.designation,

@@ -2,10 +2,12 @@
 it surely gives. Coefficients without unit."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 from shared.errors import InvalidInput
 from shared.standards.friction import FrictionRow, friction_named, friction_of
+from shared.standards.reader import Basis
 
 LEAST: Final = 0.02
 MOST: Final = 0.8
@@ -77,15 +79,18 @@ def friction_for(
 ) -> FrictionRange:
     """Return the range that a condition of thread and head has; None: nothing is known.
 
-    ``finish`` are the words beside a designation: where nothing else is known, one that names a
-    condition ("waxed") widens the range by it. On stainless steel a word of the table may mean a
-    wider range (oil does not keep it from galling), and a steel screw in stainless steel may be as
-    slippery as any dry one. Raises InvalidInput for words not in the table. Source: the table.
+    ``finish`` are the words beside a designation: one that names a condition ("waxed") widens the
+    range by it where nothing else is known, and where it is the more slippery. On stainless steel
+    a word of the table may mean a wider range (oil does not keep it from galling), and a steel
+    screw in stainless steel may be as slippery as any dry one. Raises InvalidInput for words not in
+    the table. Source: the table.
     """
     row = friction_of("unknown" if words is None else words, pointer)
     told = [row]
-    if words is None:
-        told.extend(filter(None, map(friction_named, finish)))
+    for named in _named(finish):
+        # A lubricant told in words does not take away the film that the screw bears already.
+        if words is None or named.mu_least < row.mu_least:
+            told.append(named)
     used = tuple(
         dict.fromkeys(found for one in told for found in _meant(one, is_stainless=is_stainless))
     )
@@ -95,6 +100,12 @@ def friction_for(
         basis=_basis(row, used),
         notes=tuple(f"{one.title}: {one.note}." for one in used if one.note),
     )
+
+
+def _named(finish: tuple[str, ...]) -> tuple[FrictionRow, ...]:
+    """Return the conditions that words beside a designation name, alone or two together."""
+    pairs = (" ".join(two) for two in pairwise(finish))
+    return tuple(filter(None, map(friction_named, (*finish, *pairs))))
 
 
 def _meant(row: FrictionRow, *, is_stainless: bool) -> tuple[FrictionRow, ...]:
@@ -110,5 +121,14 @@ def _meant(row: FrictionRow, *, is_stainless: bool) -> tuple[FrictionRow, ...]:
 
 def _basis(row: FrictionRow, used: tuple[FrictionRow, ...]) -> str:
     names = " and ".join(dict.fromkeys(one.condition for one in used))
-    sources = "; ".join(dict.fromkeys(f"{one.source}, {one.basis.value}" for one in used))
+    sources = "; ".join(dict.fromkeys(_source(one) for one in used))
     return f"{names} ({sources})" if used != (row,) else f"{row.condition} ({sources})"
+
+
+_FROM: Final = {Basis.MEMORY: "from memory"}
+
+
+def _source(row: FrictionRow) -> str:
+    if row.basis is Basis.COMMON_PRACTICE:
+        return "common practice, no source"
+    return f"{row.source}, {_FROM.get(row.basis, row.basis.value)}"

@@ -18,12 +18,21 @@ _HINT: Final = (
 )
 _NOT_TOLD: Final = "The head does not tell the pitch: measure it, do not guess."
 _NOT_HERE: Final = "Not in this table: measure the thread, diameter and pitch, do not guess."
-_WORN: Final = "Worn or filed flats measure small; a spanner that fits says little of half a size."
+_WORN: Final = (
+    "Worn or filed flats measure small; a spanner half a millimetre too wide still seems to fit."
+)
+_NO_DIAMETER: Final = (
+    "Measure the thread's outside diameter too: one width is made for several threads."
+)
 
 
 @dataclass(frozen=True, slots=True)
 class PossibleHeads:
-    """What a width across flats may be. ``pitch`` is the one usual with every head found."""
+    """What a width across flats may be.
+
+    ``pitch`` is the one usual with every head found; None without the outside diameter: heads with
+    a flange and special ones have the flats of another size.
+    """
 
     items: tuple[Hexagon, ...]
     pitch: float | None
@@ -56,5 +65,6 @@ def possible_heads(
         return PossibleHeads((), None, (_NOT_HERE, _WORN))
     pitches = {item.usual_pitches for item in items}
     only = pitches.pop() if len(pitches) == 1 else ()
-    pitch = only[0] if len(only) == 1 else None
-    return PossibleHeads(items, pitch, (_NOT_TOLD if pitch is None else _HINT, _WORN))
+    pitch = only[0] if len(only) == 1 and major is not None else None
+    more = (_NO_DIAMETER,) if major is None else ()
+    return PossibleHeads(items, pitch, (_NOT_TOLD if pitch is None else _HINT, *more, _WORN))

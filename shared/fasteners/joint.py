@@ -31,14 +31,17 @@ class NutUsed:
 class Joint:
     """A screw, its friction, and what it goes into. What is None is not known and not checked.
 
-    ``seat`` is the material under the head. ``replaces`` is the screw that this one stands in for,
-    ``stated_torque`` what the joint's own book says, N·m. ``tightening_factor`` is the scatter of
-    the way of tightening, most force over least.
+    ``face`` is the least ring that the head may turn on, ``widest_face`` the largest, on which the
+    same torque gives least force; None: the same one. ``seat`` is the material under the head.
+    ``replaces`` is the screw that this one stands in for, ``stated_torque`` what the joint's own
+    book says, N·m. ``tightening_factor`` is the scatter of the way of tightening, most force over
+    least.
     """
 
     fastener: Fastener
     friction: FrictionRange
     face: BearingFace
+    widest_face: BearingFace | None = None
     hole: TappedHole | None = None
     nut: NutUsed | None = None
     seat: HoleMaterial | None = None

@@ -21,6 +21,8 @@ _LONGEST_LEAF: Final = 12.0
 """Turns: no gauge leaf or thread in hand is much longer (common practice)."""
 _FULL_NUT: Final = 0.8
 """Least height of a regular nut in diameters (ISO 898-2)."""
+_THIN_NUT: Final = 0.4
+"""Diameters: nuts and sheets are hardly thinner (common practice; thin nuts have half)."""
 _PIPE: Final = {
     ThreadSeries.PIPE_PARALLEL,
     ThreadSeries.PIPE_TAPER_EXTERNAL,
@@ -36,6 +38,11 @@ _NO_ROOM: Final = (
 _JAMS: Final = (
     "Starts, then jams on the taper: how many turns cannot be told. It leaks, and force cracks the"
     " part with the hole."
+)
+_NO_STANDARD_JOINT: Final = (
+    "Starts, then jams on the taper: how many turns cannot be told. Often made with sealant (common"
+    " practice), yet no standard joint: ISO 7-1 pairs R with Rc and Rp. A G hole has no tolerance"
+    " for it and may have too few turns or a sealing face in the way: it leaks or cracks the part."
 )
 _RUINED: Final = (
     "Turned on by force it cuts into the hole's thread and ruins both. Clean the hole with a tap of"
@@ -85,16 +92,29 @@ def _outcome(pair: LookAlike, screw: Thread, hole: Thread) -> str:
             told = "The same thread: form, pitch and diameter agree."
             if hole.series in _PIPE:
                 told += " It is not tight by itself: a washer or ring seals it."
+        case _, StoppedBy.TAPER if _is_taper_in_parallel(screw, hole):
+            told = _NO_STANDARD_JOINT
         case _, StoppedBy.TAPER:
             told = f"{_JAMS} {_pitches(pair)}"
         case Outcome.BINDS, _:
             told = (
                 f"Binds after {_turns(pair.turns_least)} to {_turns(pair.turns_most)} turns; home"
-                f" would be {_turns(pair.turns_available)}. {_pitches(pair)} {_RUINED}"
+                f" would be {_turns(pair.turns_available)}. {_pitches(pair)}{_short(pair, hole)}"
+                f" {_RUINED}"
             )
         case _:
             told = f"{_DANGEROUS} {_why(pair)}"
     return told
+
+
+def _short(pair: LookAlike, hole: Thread) -> str:
+    """Warn of a nut or part so thin that the loosest parts run through before they bind."""
+    length = (pair.turns_most or 0.0) * hole.pitch
+    if length < _THIN_NUT * hole.major:
+        return ""
+    return (
+        f" Where less than {length:.1f} mm engage, the loosest go all the way in and hold poorly."
+    )
 
 
 def _own(pair: LookAlike, hole: Thread) -> tuple[str, ...]:
@@ -111,6 +131,15 @@ def _own(pair: LookAlike, hole: Thread) -> tuple[str, ...]:
             " strip before the screw breaks. Compute the strip load."
         )
     return tuple(said)
+
+
+def _is_taper_in_parallel(screw: Thread, hole: Thread) -> bool:
+    """Whether an R screw meets the G hole of its own size."""
+    return (
+        screw.series is ThreadSeries.PIPE_TAPER_EXTERNAL
+        and hole.series is ThreadSeries.PIPE_PARALLEL
+        and screw.nominal == hole.nominal
+    )
 
 
 def _one_way(pair: LookAlike) -> str:

@@ -4,37 +4,72 @@ Lengths in mm, area in mm2, loads in N, torques in N·m.
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 from shared.designations.model import Fastener, FastenerForm
 from shared.errors import InvalidInput
-from shared.fasteners.cautions import MAKER_FIRST, NEVER_BY_THIS, cautions_of
-from shared.fasteners.faces import face_of
-from shared.fasteners.strength import ScrewStrength, largest_preload, screw_strength
-from shared.fasteners.turning import torque_by_friction
+from shared.fasteners.cautions import (
+    BRITTLE_WHEN_PLATED,
+    MAKER_FIRST,
+    NEVER_BY_THIS,
+    cautions_of,
+    is_hard,
+)
+from shared.fasteners.faces import face_of, widest_face_of
+from shared.fasteners.friction import friction_for
+from shared.fasteners.joint import Joint
+from shared.fasteners.shapes import check_can_be_tightened
+from shared.fasteners.strength import ScrewStrength, screw_strength
+from shared.fasteners.torque import WRENCH_DEVIATION, permitted_torque
 from shared.standards.hexagons import clearance_hole_of, heads_of
 from shared.standards.threads import tap_drill_named
 from shared.standards.washers import washers_of
 
-FRICTIONS: Final = (0.08, 0.10, 0.12, 0.14, 0.16, 0.20, 0.24)
-"""Coefficients for which tightening is tabled: thread and head alike."""
-_BASIS: Final = (
-    "90 % of yield in tension and torsion together, VDI 2230-1, at exactly this friction of thread"
-    " and head; the screw alone, not what it goes into"
+CONDITIONS: Final = (
+    "unknown",
+    "dry",
+    "oiled",
+    "zinc",
+    "zinc, oiled",
+    "anti-seize, copper",
+    "molybdenum disulfide",
+    "wax or ptfe",
 )
-_AT_THE_LOWEST: Final = (
-    "Friction is never known exactly: turn to the torque of the lowest that may be, and count on"
-    " the force of the highest. Without knowledge of oil and coating that is 0.08."
+"""Conditions of thread and head for which tightening is tabled, the unknown first."""
+STAINLESS_CONDITIONS: Final = (
+    "unknown",
+    "stainless, dry",
+    "stainless, oiled",
+    "stainless, paste",
+    "wax or ptfe",
+)
+_BY_ITS_CONDITION: Final = (
+    "Take the row of the threads at hand, and the first where nobody knows: its torque is safe at"
+    " the lowest friction of the condition, its preload is what is left at the highest. A paste,"
+    " wax or film is more slippery than the unknown counts: its own row then."
+)
+_SCREW_ALONE: Final = (
+    "Hole, nut and seat of the head are not counted here: they may allow less, in aluminium or cast"
+    " iron above all."
 )
 
 
 @dataclass(frozen=True, slots=True)
 class Tightening:
-    """Torque and preload at one friction; ``basis`` says by what rule."""
+    """What a screw alone may be turned to in one condition of thread and head.
 
+    ``torque`` is what to set, N·m, safe at ``friction``, the lowest that may be. ``preload`` is the
+    force, N, that it surely gives, at ``friction_highest``; ``preload_most`` what it may give, at
+    ``friction``. ``basis`` says by what rule.
+    """
+
+    condition: str
     friction: float
+    friction_highest: float
     torque: float
     preload: float
+    preload_most: float
     basis: str
 
 
@@ -81,6 +116,7 @@ class FastenerAnswer:
     cautions: tuple[str, ...]
 
 
+@lru_cache(maxsize=1024)
 def look_up(fastener: Fastener) -> FastenerAnswer:
     """Return what the house knows of a fastener; never raises for one that was read.
 
@@ -88,6 +124,7 @@ def look_up(fastener: Fastener) -> FastenerAnswer:
     """
     thread = fastener.thread
     screw, why_none = _strength(fastener)
+    tightening, why_not = _tightening(fastener, screw) if screw else ((), ())
     drill, hole = tap_drill_named(thread), clearance_hole_of(thread)
     return FastenerAnswer(
         fastener=fastener,
@@ -95,7 +132,7 @@ def look_up(fastener: Fastener) -> FastenerAnswer:
         proof_load=screw.proof_load if screw else None,
         yield_load=screw.yield_load if screw else None,
         tensile_load=screw.tensile_load if screw else None,
-        tightening=_tightening(fastener, screw) if screw else (),
+        tightening=tightening,
         tap_drill=thread.tap_drill,
         tap_drill_name=drill.name if drill else None,
         clearance_hole=hole.medium_diameter if hole else None,
@@ -108,8 +145,8 @@ def look_up(fastener: Fastener) -> FastenerAnswer:
             )
             for one in washers_of(thread)
         ),
-        notes=(*fastener.notes, *(screw.notes if screw else ()), *why_none),
-        cautions=_cautions(fastener, screw),
+        notes=(*fastener.notes, *(screw.notes if screw else ()), *why_none, *why_not),
+        cautions=_cautions(fastener, screw, is_tightened=bool(tightening)),
     )
 
 
@@ -122,16 +159,54 @@ def _strength(fastener: Fastener) -> tuple[ScrewStrength | None, tuple[str, ...]
         return None, (error.detail,)
 
 
-def _tightening(fastener: Fastener, screw: ScrewStrength) -> tuple[Tightening, ...]:
-    thread, face = fastener.thread, face_of(fastener)
-    found = []
-    for mu in FRICTIONS:
-        preload = largest_preload(thread, screw.strength.yield_least, mu)
-        torque = torque_by_friction(preload, thread, face, mu, mu)
-        found.append(Tightening(mu, torque, preload, f"{_BASIS}; {face.note}"))
-    return tuple(found)
+def _tightening(
+    fastener: Fastener, screw: ScrewStrength
+) -> tuple[tuple[Tightening, ...], tuple[str, ...]]:
+    """Return a row for each condition; none, and why, where no formula holds for the screw."""
+    try:
+        check_can_be_tightened(fastener)
+    except InvalidInput as error:
+        return (), (error.detail,)
+    conditions = STAINLESS_CONDITIONS if screw.is_stainless else CONDITIONS
+    return tuple(_row(fastener, screw, condition) for condition in conditions), ()
 
 
-def _cautions(fastener: Fastener, screw: ScrewStrength | None) -> tuple[str, ...]:
-    always = (MAKER_FIRST, _AT_THE_LOWEST, NEVER_BY_THIS) if screw else (MAKER_FIRST,)
-    return (*always, *cautions_of(fastener, screw))
+def _row(fastener: Fastener, screw: ScrewStrength, condition: str) -> Tightening:
+    friction = friction_for(
+        None if condition == "unknown" else condition,
+        is_stainless=screw.is_stainless,
+        finish=fastener.words,
+    )
+    face = face_of(fastener)
+    found = permitted_torque(Joint(fastener, friction, face, widest_face_of(fastener)))
+    return Tightening(
+        condition=condition,
+        friction=friction.least,
+        friction_highest=friction.most,
+        torque=found.torque,
+        preload=found.preload_least,
+        preload_most=found.preload_most,
+        basis=(
+            f"torque at the lowest friction, force at the highest, of {friction.basis}: 90 % of"
+            f" yield of class {screw.counted_class} in tension and torsion, VDI 2230-1, less"
+            f" {WRENCH_DEVIATION:.0%} for the wrench; the screw alone; {face.note}"
+            + "".join(f"; {note.rstrip('.')}" for note in friction.notes)
+        ),
+    )
+
+
+def _cautions(
+    fastener: Fastener, screw: ScrewStrength | None, *, is_tightened: bool
+) -> tuple[str, ...]:
+    if not is_tightened:
+        return (MAKER_FIRST, *cautions_of(fastener, screw))
+    plated = (BRITTLE_WHEN_PLATED,) if is_hard(screw) else ()
+    found = (
+        MAKER_FIRST,
+        _BY_ITS_CONDITION,
+        _SCREW_ALONE,
+        NEVER_BY_THIS,
+        *cautions_of(fastener, screw),
+        *plated,
+    )
+    return tuple(dict.fromkeys(found))

@@ -9,6 +9,7 @@ from shared.fasteners.strength import UNIFIED, fastening_area
 from shared.standards.nuts import NutFamily, NutStyle, nut_carries, nut_class_names, nut_proof_load
 from shared.standards.thread_model import ThreadSeries
 
+_STROKES: Final = "||"
 _COARSE: Final = frozenset({ThreadSeries.METRIC_COARSE, ThreadSeries.UNC})
 
 
@@ -21,12 +22,16 @@ def nut_used(
 ) -> NutUsed:
     """Return what a nut of a class on this screw bears without stripping.
 
+    "8", on an inch thread "SAE 5" or "5"; "|8|" is the mark of an older one.
     ``is_older`` tells the older standard's lower nuts apart (0.8 d high, mark between two strokes);
     None: not known, the lesser load counts. Raises InvalidInput for a class without a load at this
     size. Sources: ISO 898-2, DIN 267-4, ISO 3506-2, SAE J995, as the table's rows say.
     """
     thread = fastener.thread
     name = " ".join(nut_class.split())
+    if len(name) > len(_STROKES) and name[0] == name[-1] == "|":
+        # The mark of the older, lower nuts as it stands on them.
+        name, is_older = name.strip("| "), True
     if thread.series not in UNIFIED and not thread.is_metric:
         raise InvalidInput(
             pointer,
@@ -35,6 +40,8 @@ def nut_used(
             "nut-class",
         )
     is_unified = thread.series in UNIFIED
+    if is_unified and name.isdigit():
+        name = f"SAE {name}"
     ways = (False, True) if is_older is None else (is_older,)
     found = [
         proof

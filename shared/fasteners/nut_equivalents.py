@@ -6,7 +6,7 @@ from typing import Final
 from shared.designations.fastener_names import name_of
 from shared.designations.model import Fastener
 from shared.fasteners.equivalence_model import Equivalent, Equivalents, Outcome, compared
-from shared.fasteners.equivalence_traps import GENERAL, words_of
+from shared.fasteners.equivalence_traps import GENERAL, cautions_by_words, words_of
 from shared.standards.nuts import (
     NutFamily,
     NutProof,
@@ -51,9 +51,8 @@ def nut_equivalents(fastener: Fastener) -> Equivalents:
         if offered is not None and _same_metal(wanted, offered)
     ]
     items.sort(key=lambda item: (list(Outcome).index(item.outcome), _proof_of(item)))
-    return Equivalents(
-        fastener.canonical, name, False, None, tuple(items), (*_NUT_CAUTIONS, *GENERAL)
-    )
+    cautions = (*cautions_by_words(fastener), *_NUT_CAUTIONS, *GENERAL)
+    return Equivalents(fastener.canonical, name, False, None, tuple(items), cautions)
 
 
 def _refused(fastener: Fastener, refusal: str) -> Equivalents:

@@ -154,10 +154,8 @@ def least_breaking_torque(root_least: float, tensile: float, property_class: str
 
 def _notes(found: ClassStrength, thread: Thread) -> tuple[str, ...]:
     notes = [found.note] if found.note else []
-    if found.family is ClassFamily.SAE:
-        is_for_it = thread.series in UNIFIED
-    else:
-        is_for_it = thread.is_metric
+    is_inch_class = found.family is ClassFamily.SAE
+    is_for_it = thread.series in UNIFIED if is_inch_class else thread.is_metric
     if not is_for_it:
         notes.append(
             f"{found.name} is a class of {found.standard}, which is not for threads of this family:"

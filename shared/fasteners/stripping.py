@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from math import isfinite, pi, radians, tan
 from typing import Final
 
+from shared.designations.model import Fastener
 from shared.errors import InvalidInput
+from shared.fasteners.shapes import is_stud
 from shared.fasteners.strength import MOST_OVER_LEAST_TENSILE
 from shared.standards.hole_materials import HoleMaterial
 from shared.standards.thread_model import Thread, ThreadLimits
@@ -28,6 +30,11 @@ CHAMFER_PITCHES: Final = 1.0
 INCOMPLETE_PITCHES: Final = 1.0
 """Taken off where not given: mouth of the hole, point of the screw. Common practice, no source."""
 MOST_LENGTH: Final = 10_000.0
+SOUND_HOLE: Final = (
+    "Counted for a sound thread in a boss at least 1.9 diameters across: one that was"
+    " overtightened, repaired, worn or stands near an edge holds less."
+)
+"""VDI 2230-1: below 1.9 diameters across the wall gives way (from memory)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,6 +144,22 @@ def effective_engagement(
             f"Only {MOST_COUNTED:g} diameters are counted: threads further in carry little."
         )
     return Engagement(engagement, mouth, point, effective, counted, tuple(notes))
+
+
+def check_within_length(fastener: Fastener, engagement: float) -> None:
+    """Raise InvalidInput where more thread is said to be engaged than the screw is long.
+
+    A stud's nominal length leaves out the end in the hole.
+    """
+    length = fastener.length
+    if length is None or engagement <= length or is_stud(fastener):
+        return
+    raise InvalidInput(
+        "/engagement",
+        f"A screw of {length:g} mm cannot stand {engagement:g} mm deep in a hole.",
+        "Give the length of thread that meets: the screw's length less the parts under its head.",
+        "engagement-too-long",
+    )
 
 
 def hole_strip_load(thread: Thread, counted: float, material: HoleMaterial) -> float:

@@ -12,8 +12,8 @@ from shared.designations.model import Fastener
 from shared.errors import InvalidInput
 from shared.fasteners.cautions import MAKER_FIRST, NEVER_BY_THIS, ONCE_ONLY, cautions_of
 from shared.fasteners.friction import FrictionRange
+from shared.fasteners.shapes import check_can_be_tightened
 from shared.fasteners.strength import MOST_OVER_LEAST_TENSILE, largest_preload, screw_strength
-from shared.fasteners.torque import check_is_screw
 from shared.fasteners.turning import BearingFace, force_by_friction
 
 STEEL: Final = 205_000.0
@@ -27,6 +27,10 @@ SOFTEST_PARTS: Final = 2.0
 Common practice, no source."""
 MOST_ANGLE: Final = 360.0
 _SAFE_SHARE: Final = 0.9
+NOT_COUNTED: Final = (
+    "The screw alone is counted: the hole's thread, the nut and the seat of the head may give way"
+    " at less than preload_most."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +38,8 @@ class AngleTightening:
     """What snug torque and angle give.
 
     ``stretch`` is how far the nut travels, mm, shared between screw and parts. ``preload_least``
-    and ``preload_most`` are elastic figures, N, ended where the screw yields and where it breaks.
+    and ``preload_most`` are elastic figures, N, ended where the screw yields and where it breaks
+    (an unmarked one is not ended: it may be stronger than it counts).
     ``goes_beyond_yield``: whether the screw may yield, so that it serves once and only if it is
     made for it.
     """
@@ -66,7 +71,7 @@ def tighten_by_angle(
     gives less and stretches for good. Raises InvalidInput for figures that are none. Source:
     VDI 2230-1 (form and shares from memory).
     """
-    check_is_screw(fastener)
+    check_can_be_tightened(fastener)
     _check(snug, "/snug_torque", "torque", 1e5)
     _check(angle, "/angle", "angle", MOST_ANGLE)
     _check(clamp_length, "/clamp_length", "length", 5000.0)
@@ -84,7 +89,9 @@ def tighten_by_angle(
     allowed = largest_preload(thread, screw.strength.yield_least, friction.most, _SAFE_SHARE)
     yields_at = largest_preload(thread, screw.strength.yield_least, friction.most, 1.0)
     goes_beyond = most > yields_at
-    cautions = [MAKER_FIRST, NEVER_BY_THIS]
+    cautions = [MAKER_FIRST, NEVER_BY_THIS, NOT_COUNTED]
+    if not goes_beyond and most > allowed:
+        cautions.append("This may pass 90 % of the screw's yield: take a smaller angle.")
     if goes_beyond:
         cautions.append(
             "This may take the screw beyond yield: only for screws made for it, new each time,"
@@ -96,7 +103,10 @@ def tighten_by_angle(
         snug_least=snug_least,
         snug_most=snug_most,
         preload_least=min(least, yields_at),
-        preload_most=min(most, MOST_OVER_LEAST_TENSILE * screw.tensile_load),
+        # Nobody knows how strong an unmarked screw is: where it breaks does not end the force.
+        preload_most=(
+            most if screw.is_assumed else min(most, MOST_OVER_LEAST_TENSILE * screw.tensile_load)
+        ),
         preload_allowed=allowed,
         goes_beyond_yield=goes_beyond,
         counted_class=screw.counted_class,

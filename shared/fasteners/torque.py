@@ -8,14 +8,16 @@ from dataclasses import replace
 from math import isfinite
 from typing import Final
 
-from shared.designations.model import Fastener, FastenerForm
+from shared.designations.model import Fastener
 from shared.errors import InvalidInput, OutOfRange
 from shared.fasteners.cautions import cautions_for
+from shared.fasteners.equivalence_traps import why_nothing_stands_in
 from shared.fasteners.joint import Joint, PermittedTorque
 from shared.fasteners.limits import HEAD_SEAT, HOLE_THREAD, NUT, limits_of
+from shared.fasteners.shapes import check_can_be_tightened, is_stud
 from shared.fasteners.strength import ScrewStrength, screw_strength
-from shared.fasteners.stripping import effective_engagement
-from shared.fasteners.turning import force_by_friction
+from shared.fasteners.stripping import SOUND_HOLE, check_within_length, effective_engagement
+from shared.fasteners.turning import BearingFace, force_by_friction
 
 WRENCH_DEVIATION: Final = 0.06
 """How far a sound torque wrench may read wrong. ISO 6789-1:2017 (6 % to 10 N·m, 4 % above; from
@@ -29,9 +31,9 @@ _SAME: Final = 1e-9
 def permitted_torque(joint: Joint) -> PermittedTorque:
     """Return what a joint may be turned to and what that gives.
 
-    Raises InvalidInput for what is no screw, a class that its standard does not give for the size,
-    an engagement that carries nothing, a stated torque or tightening factor that is none. Sources:
-    see the formulas in ``strength``, ``stripping``, ``turning``.
+    Raises InvalidInput for what is no plain screw, a class that its standard does not give for the
+    size, an engagement that carries nothing or is longer than the screw, a stated torque or
+    tightening factor that is none. Sources: see ``strength``, ``stripping``, ``turning``.
     """
     screw = _checked(joint)
     limits = limits_of(joint, screw)
@@ -40,10 +42,10 @@ def permitted_torque(joint: Joint) -> PermittedTorque:
     )
     allowed, about_the_replaced = _allowed(joint, ceiling)
     torque, is_stated_within, about_the_stated = _to_set(joint, allowed)
-    most = _force(joint, torque * (1 + WRENCH_DEVIATION), joint.friction.least)
-    least = _force(joint, torque * (1 - WRENCH_DEVIATION), joint.friction.most)
-    checked = {limit.part for limit in limits if limit.is_checked}
-    is_whole = HEAD_SEAT in checked and (NUT in checked or HOLE_THREAD in checked)
+    most = _force(joint, torque * (1 + WRENCH_DEVIATION), joint.friction.least, joint.face)
+    widest = joint.widest_face or joint.face
+    least = _force(joint, torque * (1 - WRENCH_DEVIATION), joint.friction.most, widest)
+    is_whole = _is_whole(joint, {limit.part for limit in limits if limit.is_checked})
     return PermittedTorque(
         torque=torque,
         ceiling=ceiling,
@@ -67,32 +69,30 @@ def permitted_torque(joint: Joint) -> PermittedTorque:
     )
 
 
-def check_is_screw(fastener: Fastener, pointer: str = "/designation") -> None:
-    """Raise InvalidInput for a nut: it has no strength of its own to tighten to."""
-    if fastener.form is FastenerForm.NUT:
-        raise InvalidInput(
-            pointer,
-            f"{fastener.canonical} is a nut; a torque is that of the screw in it.",
-            "Give the screw, and the nut's class as nut_class.",
-            "not-a-screw",
-        )
-
-
 def _checked(joint: Joint) -> ScrewStrength:
-    check_is_screw(joint.fastener)
+    check_can_be_tightened(joint.fastener)
     if not 1 <= joint.tightening_factor <= MOST_FACTOR:
         raise OutOfRange("tightening_factor", joint.tightening_factor, f"from 1 to {MOST_FACTOR:g}")
     stated = joint.stated_torque
     if stated is not None and not (isfinite(stated) and stated > 0):
         raise OutOfRange("stated_torque", stated, "more than 0 N·m")
-    if joint.hole is not None and joint.nut is not None:
-        raise InvalidInput(
-            "/nut_class",
-            "Got a tapped hole and a nut for one screw.",
-            "Keep hole_material with engagement, or nut_class.",
-            "hole-and-nut",
-        )
+    if joint.hole is not None:
+        check_within_length(joint.fastener, joint.hole.engagement)
+        if joint.nut is not None and not is_stud(joint.fastener):
+            raise InvalidInput(
+                "/nut_class",
+                "Got a tapped hole and a nut for one screw.",
+                "Keep hole_material with engagement, or nut_class; a stud has both: write stud.",
+                "hole-and-nut",
+            )
     return screw_strength(joint.fastener)
+
+
+def _is_whole(joint: Joint, checked: set[str]) -> bool:
+    holders = {NUT, HOLE_THREAD} & checked
+    # A stud in a hole hangs on both its ends.
+    needs_both = joint.hole is not None and is_stud(joint.fastener)
+    return HEAD_SEAT in checked and len(holders) >= (2 if needs_both else 1)
 
 
 def _allowed(joint: Joint, ceiling: float) -> tuple[float, tuple[str, ...]]:
@@ -104,7 +104,8 @@ def _allowed(joint: Joint, ceiling: float) -> tuple[float, tuple[str, ...]]:
     if own < ceiling * (1 - _SAME):
         notes = (
             f"The joint keeps the torque of {joint.replaces.canonical}: a stronger screw makes"
-            " neither the hole nor the parts stronger.",
+            " neither the hole nor the parts stronger. The ceiling is this screw's, not the"
+            " joint's.",
         )
     elif own > ceiling * (1 + _SAME):
         notes = (
@@ -119,15 +120,16 @@ def _to_set(joint: Joint, allowed: float) -> tuple[float, bool | None, tuple[str
     stated = joint.stated_torque
     if stated is None:
         return allowed / (1 + WRENCH_DEVIATION), None, ()
-    if stated <= allowed * (1 + _SAME):
+    if stated * (1 + WRENCH_DEVIATION) <= allowed * (1 + _SAME):
         return (
             stated,
             True,
             ("The joint's own stated torque stands: it is within what was checked.",),
         )
     note = (
-        f"The stated torque, {stated:g} N·m, lies above what is computed here: look at unit, class,"
-        " friction and lubrication before turning to it."
+        f"The stated torque, {stated:g} N·m, lies above what is computed here, or so near that a"
+        " wrench 6 % off passes it: look at unit, class, friction and lubrication before turning"
+        " to it."
     )
     return allowed / (1 + WRENCH_DEVIATION), False, (note,)
 
@@ -141,14 +143,19 @@ def _ceiling_of_the_replaced(joint: Joint, replaced: Fastener) -> float:
             "Give two screws of one thread.",
             "thread-differs",
         )
-    check_is_screw(replaced, "/replaces")
+    check_can_be_tightened(replaced, "/replaces")
+    why = why_nothing_stands_in(replaced)
+    if why is not None:
+        raise InvalidInput(
+            "/replaces", why, "Fit the maker's own, by its procedure.", "nothing-stands-in"
+        )
     own = screw_strength(replaced, "/replaces")
     limits = limits_of(replace(joint, fastener=replaced, replaces=None), own)
     return min(limit.torque for limit in limits if limit.torque is not None)
 
 
-def _force(joint: Joint, torque: float, mu: float) -> float:
-    return force_by_friction(torque, joint.fastener.thread, joint.face, mu, mu)
+def _force(joint: Joint, torque: float, mu: float, face: BearingFace) -> float:
+    return force_by_friction(torque, joint.fastener.thread, face, mu, mu)
 
 
 def _engagement_notes(joint: Joint) -> tuple[str, ...]:
@@ -159,4 +166,4 @@ def _engagement_notes(joint: Joint) -> tuple[str, ...]:
         joint.fastener.thread, hole.engagement, hole.chamfer, hole.incomplete
     )
     about = (f"{hole.material.title}: {hole.material.note}.",) if hole.material.note else ()
-    return (*engaged.notes, *about)
+    return (*engaged.notes, SOUND_HOLE, *about)

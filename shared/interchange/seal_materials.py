@@ -27,11 +27,21 @@ _SEVERAL: Final = MappingProxyType(
         "brake fluid": ("glycol brake fluid", "silicone brake fluid", "mineral brake fluid"),
         "oil": (
             "mineral oil",
+            "gear oil",
             "synthetic ester",
             "vegetable oil",
             "silicone oil",
             "polyglycol oil",
         ),
+        "compressor oil": (
+            "mineral oil",
+            "synthetic hydrocarbon oil",
+            "synthetic ester",
+            "polyglycol oil",
+        ),
+        "turbine oil": ("mineral oil", "synthetic ester"),
+        "two-stroke oil": ("mineral oil", "synthetic ester"),
+        "coolant": ("engine coolant", "cutting emulsion"),
         "synthetic oil": ("synthetic hydrocarbon oil", "synthetic ester", "polyglycol oil"),
         "biodegradable hydraulic oil": ("synthetic ester", "vegetable oil", "polyglycol oil"),
         "fuel": (

@@ -1,8 +1,9 @@
 """Heads, sockets and clearance holes: width across flats, keys, bearing faces. Lengths in mm.
 
 ISO 272 and ISO 4014 (metric hexagons), the older DIN 931 flats, the small heads of the Japanese
-standard, ASME B18.2.1 (inch), the two Whitworth sizes of spanner, BA; ISO 4762 and its kin, ASME
-B18.3 (sockets); ISO 273, ASME B18.2.8 (holes). Inch rows are kept in inches as printed.
+standard, heads with a flange, structural ones, ASME B18.2.1 (inch), the two Whitworth sizes of
+spanner, BA; ISO 4762 and its kin, ASME B18.3 (sockets); ISO 273, ASME B18.2.8 (holes). Inch rows
+are kept in inches as printed.
 """
 
 from collections.abc import Sequence
@@ -17,6 +18,9 @@ from shared.standards.thread_model import Thread, ThreadSeries
 
 _TO_MM: Final = MappingProxyType({"mm": 1.0, "in": 25.4})
 _SAME_SIZE: Final = 0.01
+_ROUGH: Final = 0.965
+"""Share of the nominal width that a rough (product grade C) or worn head still has, about: ISO 4016
+has 12.57 for 13 mm, 35 for 36 (from memory). A worn head must not pass for the size below alone."""
 _UNDER_NOMINAL: Final = 0.45
 """A screw's outside diameter lies this far under its nominal size at most: tolerance and wear."""
 
@@ -177,8 +181,8 @@ def heads_for(
 ) -> tuple[Hexagon, ...]:
     """Return the hexagons that a measured width across flats (mm) may be, the nearest first.
 
-    A head is never over its nominal width, so the width may lie between the least of a new one
-    and the nominal, give or take ``plus_minus``; worn flats measure smaller still. ``major`` is
+    A head is never over its nominal width, so the width may lie between the least of a rough or
+    worn one and the nominal, give or take ``plus_minus``. ``major`` is
     the outside diameter measured (or the nominal size): a screw is never over its nominal size
     and seldom more than 0.45 mm under it.
 
@@ -188,13 +192,17 @@ def heads_for(
     found = [
         row
         for row in hexagons()
-        if row.across_flats_least - plus_minus <= across_flats <= row.across_flats + plus_minus
+        if _least_found(row) - plus_minus <= across_flats <= row.across_flats + plus_minus
         and (
             major is None
             or major - major_plus_minus <= row.major <= major + major_plus_minus + _UNDER_NOMINAL
         )
     ]
     return tuple(sorted(found, key=lambda row: (abs(row.across_flats - across_flats), row.major)))
+
+
+def _least_found(row: Hexagon) -> float:
+    return min(row.across_flats_least, _ROUGH * row.across_flats)
 
 
 def bearing_face(major: float, head: HeadForm = HeadForm.HEXAGON) -> BearingFace | None:
@@ -226,8 +234,9 @@ TABLES: Final[tuple[TableInfo, ...]] = (
         name="hexagons",
         title="Widths across flats of hexagon heads and nuts, M1.6 to M64 and inch sizes",
         load=hexagons,
-        note="Metric flats agree with a public parts library; inch, Whitworth and BA flats are from"
-        " memory. Usual pitches are a hint of the head, never a measurement.",
+        note="ISO and DIN 931 flats agree with a public parts library but for M7; inch (but for the"
+        " heavy series), Whitworth and BA flats and DIN 6921 from M12 are from memory. Usual"
+        " pitches are a hint of the head, never a measurement.",
     ),
     TableInfo(
         name="sockets",

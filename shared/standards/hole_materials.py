@@ -47,7 +47,8 @@ def hole_materials() -> tuple[HoleMaterial, ...]:
 def hole_material_of(words: str, pointer: str = "/hole_material") -> HoleMaterial:
     """Return the material that ``words`` name; raises InvalidInput naming all that are known.
 
-    A general name ("cast aluminium") is the weakest usual one of its kind.
+    A general name is the weakest usual one of its kind, "cast aluminium" the commonest: its note
+    names the weaker.
 
     >>> hole_material_of("cast aluminium").material
     'EN AC-46000'

@@ -165,6 +165,8 @@ def deviations(nominal: float, tolerance_class: str) -> tuple[float, float]:
     """
     _check_nominal(nominal)
     wanted = read_class(tolerance_class)
+    if wanted.grade in _COARSE_GRADES and nominal <= 1:
+        raise _no_such_class(wanted, nominal)
     tolerance = tolerance_grade(nominal, wanted.grade)
     if wanted.letter in {"js", "JS"}:
         return -tolerance / 2, tolerance / 2
@@ -191,6 +193,8 @@ def fit(nominal: float, hole: str, shaft: str) -> Fit:
 _CLASS = re.compile(r"([A-Za-z]{1,2})(01|[0-9]|1[0-8])", re.ASCII)
 _SHAFTS_BELOW: Final = frozenset("a b c cd d e ef f fg g h".split())
 _NOT_UP_TO_ONE: Final = frozenset("a b A B".split())
+_COARSE_GRADES: Final = frozenset({"14", "15", "16", "17", "18"})
+"""Not used up to 1 mm (ISO 286-1 table 1, from memory): a shaft h18 would be less than nothing."""
 _GRADES_OF_K: Final = frozenset({"4", "5", "6", "7"})
 _DELTA_GRADES: Final = MappingProxyType({"K": 8, "M": 8, "N": 8})
 """Coarsest grade with delta; 7 for P to ZC."""

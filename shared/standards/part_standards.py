@@ -55,6 +55,7 @@ TABLES: Final = (
         name="part_standards",
         title="What parts the standards named in designations are about",
         load=part_standards,
-        note="All from memory; used only to tell screws, nuts and parts without a thread apart.",
+        note="All from memory; tells screws, nuts and parts without a thread apart, and which are"
+        " thin, pointed, for lifting, or of a weak head.",
     ),
 )

@@ -154,7 +154,7 @@ def why_no_strength(
     """Say in a sentence why ``strength_of`` gives None; None where it gives a strength.
 
     >>> why_no_strength("8.8", 42)
-    'ISO 898-1 states class 8.8 up to 39 mm; 42 mm is larger.'
+    'The tables have class 8.8 of ISO 898-1 up to 39 mm; 42 mm is larger.'
     """
     if strength_of(property_class, major, is_metric=is_metric) is not None:
         return None
@@ -167,7 +167,10 @@ def why_no_strength(
         return f"{family} is for {kind} threads: class {property_class} says nothing of this one."
     most = max(row.most for row in found)
     if major > most:
-        return f"{family} states class {property_class} up to {most:g} mm; {major:g} mm is larger."
+        return (
+            f"The tables have class {property_class} of {family} up to {most:g} mm;"
+            f" {major:g} mm is larger."
+        )
     least = "1/4 in" if family is ClassFamily.SAE else "M1.6"
     return f"{family} begins at {least}; {major:g} mm is smaller."
 
@@ -200,8 +203,9 @@ TABLES: Final[tuple[TableInfo, ...]] = (
         name="property_classes",
         title="Property classes of screws: proof, yield, tensile strength, hardness by size",
         load=class_rows,
-        note="ISO 898-1 ends at M39, SAE J429 begins at 1/4 in and ends at 1 1/2 in. Rows marked"
-        " memory (the C and F steels, A1, A3, A5, SAE 4, 5.2, 7, 8.1, 8.2) want a look at"
-        " the printed standard.",
+        note="ISO 898-1 ends at M39, SAE J429 begins at 1/4 in and ends at 1 1/2 in. That 4.8 ends"
+        " at M16, 5.8 at M24 and the stainless 70 and 80 at M24 (older sheets: M20) is from memory."
+        " Structural bolting has the higher figures of 8.8 from M12. Rows marked memory want a"
+        " look at the printed standard.",
     ),
 )

@@ -51,13 +51,13 @@ class Flanks(StrEnum):
 class Thread:
     """One size of one series. Diameters are basic ones; taper threads' at the gauge plane.
 
-    ``designation`` is the canonical name, unique in the house: "M8x1.25", "M8x1", "M5x0.9", "1/4-20 UNC",
-    "10-32 UNF", "1 1/8-8 UN", "1/4-20 BSW", "1/4-26 BSF", "2 BA", "1/4-26 BSC", "G 1/8", "R 1/8",
-    "Rc 1/8", "Rp 1/8", "1/8-27 NPT". ``nominal`` is its size as the trade says it ("M8", "1/4",
-    "10", "2 BA", "1/8"). ``minor_internal`` D1 is the basic minor diameter of the hole,
-    ``root_external`` d3 the diameter at the bottom of the screw's thread. ``stress_area`` is None
-    where the thread is no fastener (pipe). ``turns_per_inch`` is given where the standard states
-    it. ``commonness`` > 0 weighs how often a workshop meets the size (1: an everyday one).
+    ``designation`` is the canonical name, unique in the house: "M8x1.25", "M8x1", "M5x0.9",
+    "1/4-20 UNC", "10-32 UNF", "1 1/8-8 UN", "1/4-20 BSW", "1/4-26 BSF", "2 BA", "1/4-26 BSC",
+    "G 1/8", "R 1/8", "Rc 1/8", "Rp 1/8", "1/8-27 NPT". ``nominal`` is its size as the trade says it
+    ("M8", "1/4", "10", "2 BA", "1/8"). ``minor_internal`` D1 is the basic minor diameter of the
+    hole, ``root_external`` d3 the diameter at the bottom of the screw's thread. ``stress_area`` is
+    None where the thread is no fastener (pipe). ``turns_per_inch`` is given where the standard
+    states it. ``commonness`` > 0 weighs how often a workshop meets the size (1: an everyday one).
     """
 
     designation: str

@@ -14,7 +14,6 @@ from shared.standards.thread_model import Thread, ThreadLimits, ThreadSeries
 # Share of the class 2A tolerance of the pitch diameter; whether the screw has the allowance.
 _UNIFIED_SCREW: Final = {"1A": (1.5, True), "2A": (1.0, True), "3A": (0.75, False)}
 _UNIFIED_HOLE: Final = {"1B": 1.95, "2B": 1.3, "3B": 0.975}
-_ONCE_FINE: Final = "1-14 UNS"
 _WHITWORTH_SCREW: Final = {"close": 2 / 3, "medium": 1.0, "free": 1.5}
 _WHITWORTH_HOLE: Final = {"medium": 1.0, "normal": 1.5}
 # BS 84: screws up to this size have an allowance, but for the close class.
@@ -70,15 +69,14 @@ def unified_hole(thread: Thread, tolerance_class: str) -> ThreadLimits | None:
 def _unified_2a(thread: Thread) -> float:
     """Return the class 2A tolerance of the pitch diameter in inches.
 
-    The length of engagement is the diameter for the coarse, fine, 4-, 6- and 8-thread series and
-    for 1-14 UNS, which once was a fine one (from memory), nine pitches for the others.
+    The length of engagement is the diameter for the coarse, fine, 4-, 6- and 8-thread series, nine
+    pitches for the others (in older editions, from memory, the diameter for 1-14 UNS too, which
+    once was a fine one: its screws then may be 0.01 mm smaller).
     """
     diameter = thread.major / MM_PER_INCH
     pitch = thread.pitch / MM_PER_INCH
-    is_by_diameter = (
-        thread.series in {ThreadSeries.UNC, ThreadSeries.UNF}
-        or thread.designation == _ONCE_FINE
-        or (thread.turns_per_inch in {4, 6, 8} and not thread.designation.endswith("UNS"))
+    is_by_diameter = thread.series in {ThreadSeries.UNC, ThreadSeries.UNF} or (
+        thread.turns_per_inch in {4, 6, 8} and not thread.designation.endswith("UNS")
     )
     engagement = diameter if is_by_diameter else 9 * pitch
     return 0.0015 * (cbrt(diameter) + sqrt(engagement)) + 0.015 * cbrt(pitch) ** 2

@@ -97,7 +97,7 @@ TABLES: Final[tuple[TableInfo, ...]] = (
         name="threads_metric",
         title="Metric threads: coarse, fine and older, M1 to M64",
         load=metric_threads,
-        note="All pitches of ISO 261; of the older ones the usual six (M4x0.75, M5x0.9), from memory.",
+        note="All pitches of ISO 261; of older ones the usual six (M4x0.75, M5x0.9 and such).",
     ),
     TableInfo(
         name="threads_unified",

@@ -110,6 +110,14 @@ def test_a_part_of_no_standard_size_is_none_of_these(shop):
     assert any("measure again" in one for one in answer["advice"])
 
 
+def test_inch_sizes_that_no_table_holds_are_remarked_upon(shop):
+    answer = found(shop, "shaft-seals", shaft="25.40", housing="44.45", width="6.35")
+    assert float(answer["none_of_these"]) > 0.99
+    assert any("25.400 mm is 1 in, 44.450 mm is 1 3/4 in" in one for one in answer["advice"])
+    metric = found(shop, "shaft-seals", shaft="25", housing="47", width="7")
+    assert not any("inch sizes" in one for one in metric["advice"])
+
+
 def test_a_stamp_that_contradicts_the_bore_is_told(shop):
     answer = found(shop, "ball-bearings", bore="0.75", unit="in", stamped="6203UL")
     assert "contradict" in answer["advice"][0]
@@ -142,6 +150,9 @@ def test_the_bore_of_a_nut_is_its_own_question(shop):
         names(found(shop, "threads", minor="6.75", pitch="1.25", internal="true"))[0] == "M8x1.25"
     )
     assert error_of(ask(shop, "threads", major="8", internal="true"), "/major")
+    by_minor = names(found(shop, "threads", minor="6.75", pitch="1.25"))
+    assert by_minor[0] == "M8x1.25"
+    assert error_of(ask(shop, "threads", major="8", minor="6.75"), "/minor")
 
 
 def test_a_ring_may_be_told_to_sit_on_a_shaft(shop):

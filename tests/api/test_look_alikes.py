@@ -48,6 +48,8 @@ def test_an_engagement_is_read_as_the_trade_writes_it(shop):
     in_mm = listed(shop, thread="M8x1.25", engagement="11.1125 mm")
     for text in ({"engagement": "7/16 in"}, {"engagement": "7/16", "unit": "in"}):
         assert listed(shop, thread="M8x1.25", **text) == in_mm
+    bare = shop.call("GET", PATH, params={"thread": "M8", "engagement": "7/16"})
+    assert error_of(bare, "/engagement")["readings"] == ["7/16 in", "7/16 mm"]
 
 
 def test_left_hand_look_alikes_are_left_hand(shop):
@@ -84,6 +86,9 @@ def test_a_pair_fits_only_if_it_is_the_holes_own_thread(shop):
     assert turned(shop, "M8", "8x1.25")["fits"] is True
     for screw, hole in (("10-32 UNF", "M5"), ("1/4 BSW", "1/4-20 UNC"), ("M6", "M8"), ("M8", "M6")):
         assert turned(shop, screw, hole)["fits"] is False
+    below_basic = turned(shop, "G 1/2", "Rp 1/2")  # Rp holes may be made 0.142 mm under size
+    assert below_basic["fits"] is False
+    assert below_basic["pair"]["starts"] == "at the tolerance limits"
 
 
 def test_threads_of_opposite_hand_do_not_go_together(shop):

@@ -29,6 +29,12 @@ def test_a_fit_is_answered_with_limits_and_clearances(shop):
     }
 
 
+@pytest.mark.parametrize("classes", ["H7/g6", "H7 / g6", "H7 g6"])
+def test_a_fit_is_written_as_drawings_write_it(shop, classes):
+    answer = fits(shop, nominal="25", classes=classes).json()
+    assert [one["tolerance_class"] for one in answer["items"]] == ["H7", "g6"]
+
+
 def test_an_interference_is_a_clearance_below_zero(shop):
     fit = fits(shop, nominal="1 in", classes="H7, p6").json()["fit"]
     assert fit["kind"] == "interference"
@@ -49,6 +55,7 @@ def test_one_class_alone_has_limits_and_no_fit(shop):
         ({"nominal": "25", "classes": "H7,"}, "/classes"),
         ({"nominal": "25", "classes": "w9"}, "/classes"),
         ({"nominal": "25", "classes": "K9"}, "/classes"),
+        ({"nominal": "0.5", "classes": "h18"}, "/classes"),  # would be less than nothing
         ({"nominal": "25", "classes": ",".join(["H7"] * 9)}, "/classes"),
         ({"nominal": "501", "classes": "H7"}, "/nominal"),
         ({"nominal": "3/4", "classes": "H7"}, "/nominal"),

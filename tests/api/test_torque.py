@@ -32,8 +32,12 @@ def test_a_fastener_written_as_people_write_it(shop):
     assert float(found["length"]["value"]) == 40
     assert float(found["proof_load"]["value"]) == pytest.approx(21_230, abs=5)
     assert float(found["tensile_load"]["value"]) == pytest.approx(29_290, abs=5)
-    at_012 = next(one for one in found["tightening"] if float(one["friction"]) == 0.12)
-    assert at_012["torque_as_read"] == {"metric": "24.5 N·m", "customary": "18.1 ft-lb"}
+    first = found["tightening"][0]
+    assert first["condition"] == "unknown"
+    assert (float(first["friction"]), float(first["friction_highest"])) == (0.08, 0.24)
+    assert first["torque_as_read"] == {"metric": "17.4 N·m", "customary": "12.8 ft-lb"}
+    assert float(first["preload"]["value"]) < 7_000 < 19_000 < float(first["preload_most"]["value"])
+    assert max(float(one["torque"]["value"]) for one in found["tightening"]) < 21
     assert float(found["tap_drill"]["value"]) == 6.8
     assert found["cautions"]
 

@@ -56,9 +56,20 @@ def test_without_the_diameter_14_mm_may_be_an_inch_head_too(client, headers):
     answer = ask(client, headers, across_flats="14")
     assert [item["size"] for item in answer["items"]] == ["M10", "3/8"]
     assert answer["pitch"] is None
+    for flats, sizes in (("8", {"M5", "M6"}), ("10", {"M6", "M8"}), ("27", {"M18", "M16"})):
+        answer = ask(client, headers, across_flats=flats)  # heads with a flange, structural ones
+        assert sizes <= {item["size"] for item in answer["items"]}
+        assert answer["pitch"] is None
+        assert any("outside diameter too" in one for one in answer["advice"])
+
+
+@pytest.mark.parametrize("flats", ["12.57", "12.7"])
+def test_a_rough_or_worn_head_does_not_pass_for_the_inch_size_below_alone(client, headers, flats):
+    answer = ask(client, headers, across_flats=flats, major="7.9")
+    assert {item["size"] for item in answer["items"]} == {"M8", "5/16"}
 
 
 def test_a_width_of_no_standard_is_sent_to_the_gauge(client, headers):
-    answer = ask(client, headers, across_flats="14.9", major="10")
+    answer = ask(client, headers, across_flats="11.5", major="10")
     assert answer["items"] == []
     assert "Not in this table" in answer["advice"][0]

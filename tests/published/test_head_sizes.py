@@ -65,6 +65,28 @@ def test_bearing_faces_are_those_of_the_torque_tables(major, face, hole):
     assert bearing_face(major) == (face, hole)
 
 
+# Flats, greatest and least, as a public page prints each: JIS B 1189 (as ISO 15071; bd_warehouse
+# has EN 1662 so too) and EN 14399-4 in mm, ASME B18.2.2 heavy nuts in inches.
+PRINTED = {
+    "hexagon with flange, small series": "7 6.78, 8 7.78, 10 9.78, 13 12.73, 15 14.73, 18 17.73,"
+    " 21 20.67",
+    "large hexagon, structural": "22 21.16, 27 26.16, 32 31, 36 35, 41 40, 46 45, 50 49, 60 58.8",
+    "heavy inch hexagon": "0.688 0.669, 0.75 0.728, 0.875 0.85, 0.938 0.909, 1.062 1.031,"
+    " 1.25 1.212, 1.438 1.394, 1.625 1.575, 1.812 1.756, 2 1.938, 2.188 2.119, 2.375 2.3,"
+    " 2.75 2.662, 3.125 3.025",
+}
+
+
+@pytest.mark.parametrize("kind", PRINTED)
+def test_heads_with_a_flange_structural_and_heavy_ones_are_as_printed(kind):
+    own = [row for row in hexagons() if row.kind == kind]
+    pairs = [tuple(float(text) for text in pair.split()) for pair in PRINTED[kind].split(", ")]
+    rounded = 0.0006 if kind.startswith("heavy") else 0.0
+    for row, (flats, least) in zip(own, pairs, strict=True):
+        assert abs(row.flats - flats) <= rounded
+        assert row.flats_least == least
+
+
 def test_faces_and_heads_are_in_order():
     for row in hexagons():
         assert 0.9 * row.flats < row.flats_least < row.flats

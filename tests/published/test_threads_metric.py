@@ -3,6 +3,9 @@
 ``data/threads_metric.csv`` has a source per row; its figures are printed to 0.001 mm and 1 mm2 or
 three digits. ISO 2306's drills are in it: some public tables print 10.3 for M12, 12.1 for M14 and
 18.5 for M22 (the last lies outside the limits of the hole).
+
+Sizes and pitches older than ISO 261: figures of a public table of tap limits (diameters of M5x0.9,
+6H tolerances of the pitch diameter) and the drills of the package bd_warehouse 0.4.0.
 """
 
 import csv
@@ -53,3 +56,30 @@ def test_other_drills_printed_for_the_size(name, printed, is_inside):
     limits = hole_limits(thread_named(name))
 
     assert (limits.minor_least <= printed <= limits.minor_most) is is_inside
+
+
+@pytest.mark.parametrize(
+    ("name", "pitch_tolerance_6h", "drill"),
+    [
+        ("M1.7x0.35", 0.085, None),
+        ("M2.3x0.4", 0.090, None),
+        ("M2.6x0.45", 0.095, None),
+        ("M3x0.6", None, 2.4),
+        ("M4x0.75", None, 3.25),
+        ("M5x0.9", None, 4.1),
+    ],
+)
+def test_older_sizes_and_pitches(name, pitch_tolerance_6h, drill):
+    thread, limits = thread_named(name), hole_limits(thread_named(name), "6H")
+
+    assert thread.series.value == "metric older"
+    assert drill in {None, thread.tap_drill}
+    width = limits.pitch_most - limits.pitch_least
+    assert pitch_tolerance_6h is None or abs(width - pitch_tolerance_6h) <= 1e-6
+
+
+def test_diameters_of_an_older_pitch():
+    thread = thread_named("M5x0.9")
+
+    assert abs(thread.pitch_diameter - 4.415) <= PRINTED
+    assert abs(thread.minor_internal - 4.026) <= PRINTED

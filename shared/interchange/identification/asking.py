@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 from types import MappingProxyType
 from typing import Final
 
@@ -14,6 +15,13 @@ from shared.interchange.identification.model import (
     PartState,
     StandardSize,
 )
+
+_SIXTEENTH: Final = 25.4 / 16
+_HALF: Final = 0.5
+_LOOSE: Final = 0.03
+"""A reading this near a round figure is taken for it, mm, however small its doubt."""
+_INCH_FROM: Final = 0.2
+"""Probability of none of these from which readings in round inches are remarked upon."""
 
 NO_CHOICE: Final[Mapping[str, str]] = MappingProxyType({})
 
@@ -38,7 +46,7 @@ class Kind:
     the words chosen, and of the dimensions measured; ``examples`` are readings that belong
     together; ``read`` turns texts of its own (turns per inch) into readings;
     ``advise`` says which dimension to trust, ``remark`` what its texts (a stamp) say against the
-    readings.
+    readings; ``holds_inch`` whether the tables hold inch sizes too.
     """
 
     path: str
@@ -52,6 +60,7 @@ class Kind:
     advise: Callable[[Mapping[str, Measured], PartState], tuple[str, ...]] | None = None
     remark: Callable[[Mapping[str, str], Mapping[str, Measured]], tuple[str, ...]] | None = None
     read: Reader | None = None
+    holds_inch: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +110,33 @@ def answer(
     advice += () if kind.advise is None else kind.advise(measured, state)
     if state is PartState.UNKNOWN:
         assumptions += ("Whether the part is new is not said: it may be worn.",)
+    if not kind.holds_inch and found.none_of_these >= _INCH_FROM:
+        advice += _in_inches(kind, measured)
     advice = tuple(dict.fromkeys((*advice, *found.advice)))
     measured = {name: measured[name] for name in kind.dimensions if name in measured}
     return Answered(measured, replace(found, advice=advice), tuple(dict.fromkeys(assumptions)))
+
+
+def _in_inches(kind: Kind, measured: Mapping[str, Measured]) -> tuple[str, ...]:
+    """Say which readings are round in inches and not in millimetres: an inch part may be meant."""
+    round_ones = [
+        f"{one.value:.3f} mm is {_sixteenths(one.value)} in"
+        for one in measured.values()
+        if _is_round(one, _SIXTEENTH) and not _is_round(one, _HALF)
+    ]
+    if not round_ones:
+        return ()
+    return (
+        f"{', '.join(dict.fromkeys(round_ones))}: {kind.part} in inch sizes may be meant, and none is held here.",
+    )
+
+
+def _is_round(one: Measured, step: float) -> bool:
+    apart = abs(one.value - max(round(one.value / step), 1) * step)
+    return apart <= min(max(one.width, _LOOSE), step / 8)
+
+
+def _sixteenths(value: float) -> str:
+    inches = Fraction(round(value / _SIXTEENTH), 16)
+    whole, part = divmod(inches, 1)
+    return " ".join(str(one) for one in (whole, part) if one)

@@ -146,7 +146,9 @@ _THREADS: Final = Kind(
         "minor": "Bore of a hole's thread, over its crests.",
         "pitch": "Pitch; plus_minus for all is not for it, but pitch_plus_minus.",
     },
-    sizes=lambda state, chosen, _: threads.sizes(state, chosen["internal"] == "true"),
+    sizes=lambda state, chosen, measured: threads.sizes(
+        state, threads.is_hole(chosen["internal"] == "true", measured)
+    ),
     examples={"major": "6.30", "pitch": "1.0", "minor": "5.1", "tpi": "26", "tpi_plus_minus": "1"},
     choices={
         "internal": Choice(
@@ -178,6 +180,7 @@ _SHAFT_SEALS: Final = Kind(
         )
     },
     advise=shaft_seals.advise,
+    holds_inch=False,
 )
 
 _O_RINGS: Final = Kind(
@@ -205,6 +208,7 @@ _RETAINING_RINGS: Final = Kind(
     examples={"diameter": "25", "groove": "23.9", "thickness": "1.2", "free": "23.2"},
     choices={"fits": Choice(tuple(_IS_EXTERNAL), "Whether the ring sits on a shaft or in a bore.")},
     advise=retaining_rings.advise,
+    holds_inch=False,
 )
 
 _KEYS: Final = Kind(
@@ -218,6 +222,7 @@ _KEYS: Final = Kind(
     sizes=lambda state, _, measured: keys.sizes(state, with_length="length" in measured),
     examples={"width": "8", "height": "7", "length": "40"},
     advise=keys.advise,
+    holds_inch=False,
 )
 
 _SHIMS: Final = Kind(
@@ -231,6 +236,7 @@ _SHIMS: Final = Kind(
     sizes=lambda state, _, measured: shims.sizes(state, with_thickness="thickness" in measured),
     examples={"inside": "25.1", "outside": "34.9", "thickness": "0.5"},
     advise=shims.advise,
+    holds_inch=False,
 )
 
 KINDS: Final[tuple[Kind, ...]] = (

@@ -6,12 +6,12 @@ true to a few parts in a thousand: what is doubtful is the reading of it.
 """
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from functools import cache
 from math import isfinite
 from typing import Final
 
-from shared.errors import OutOfRange
+from shared.errors import InvalidInput, OutOfRange
 from shared.interchange.identification.model import (
     Change,
     Doubt,
@@ -82,6 +82,24 @@ def sizes(state: PartState, internal: bool = False) -> tuple[StandardSize, ...]:
             thread.series is not ThreadSeries.PIPE_TAPER_EXTERNAL if internal else _is_screw(thread)
         )
     )
+
+
+def is_hole(is_internal: bool, measured: Collection[str]) -> bool:
+    """Return whether a hole was measured: said so, or a "minor" and no "major" is given.
+
+    Raises InvalidInput for a "minor" beside a "major", and for a "major" of what is said a hole.
+
+    >>> is_hole(False, ["minor", "pitch"])
+    True
+    """
+    if "major" in measured and ("minor" in measured or is_internal):
+        raise InvalidInput(
+            "/minor" if "minor" in measured else "/major",
+            "major is measured of a screw, minor of a hole or nut.",
+            "Give major alone for a screw, minor alone for a hole.",
+            "not-together",
+        )
+    return is_internal or "minor" in measured
 
 
 def advise(measured: Mapping[str, Measured], state: PartState) -> tuple[str, ...]:

@@ -80,7 +80,7 @@ _PIECES = st.sampled_from(
 @settings(max_examples=250, deadline=None, derandomize=True)
 @given(st.one_of(st.text(max_size=130), st.lists(_PIECES, max_size=30).map(" ".join),
                  st.lists(_PIECES, max_size=30).map("".join)))  # fmt: skip
-def test_any_text_is_read_or_refused_and_a_fastener_is_read_again_by_its_name(
+def test_any_text_is_read_or_refused_and_what_is_read_is_read_again_by_its_name(
     text: str,
 ) -> None:
     try:
@@ -90,6 +90,7 @@ def test_any_text_is_read_or_refused_and_a_fastener_is_read_again_by_its_name(
         assert error.fix
         return
     for part in parts:
+        assert [again.canonical for again in readings_of(part.canonical)] == [part.canonical]
         if isinstance(part, Fastener):
             same_again(part)
 

@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from shared.designations.keys import read_key
 from shared.designations.o_rings import read_o_ring
+from shared.designations.reading import readings_of
 from shared.designations.retaining_rings import read_retaining_ring
 from shared.designations.shaft_seals import read_shaft_seal
 from shared.designations.shims import read_shim
@@ -103,6 +104,7 @@ def test_a_ring_for_shaft_or_bore_unsaid_may_be_either():
         "DIN 471 DIN 472 25", "DIN 471 27", "circlip", "key 7x8x40", "8x7", "8x7x3", "woodruff 8x7",
         "DIN 988 35x25x1", "25x35x0.17", "0x47x7", "O-ring 0x0",
         "bore 25", "shaft 25x1.2", "214 mm", "G50 in", "25x47x7 left", "25x47x7 FRONT",
+        "25x47x7x10", "25x47x7 x10",
     ],
 )  # fmt: skip
 def test_what_is_no_such_part_is_left_alone(text):
@@ -114,6 +116,13 @@ def test_an_unlisted_seal_is_told_from_a_listed_one():
     assert listed.is_listed
     assert not other.is_listed
     assert "bearing" in other.notes[0]
+
+
+def test_bare_sizes_of_a_bearing_are_not_guessed_to_be_a_seal():
+    assert [part.canonical for part in readings_of("25x52x15")][:3] == ["6205", "7205", "1205"]
+    assert {"608", "shaft seal 8x22x7"} <= {part.canonical for part in readings_of("8x22x7")}
+    assert [part.canonical for part in readings_of("oil seal 8x22x7")] == ["shaft seal 8x22x7"]
+    assert [part.canonical for part in readings_of("bearing 1/2 x 1 1/8 x 5/16 in")] == ["R8"]
 
 
 def test_what_letters_and_arrows_mean_is_said():

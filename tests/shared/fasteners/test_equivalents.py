@@ -117,6 +117,17 @@ def test_a_plated_12_9_and_the_governing_hole_and_nut_are_named():
         ("M8x40 10.9 waisted", "shank"),
         ("M8 nut", "lowest"),
         ("M8 thin nut 8", "thin nut"),
+        ("M8 nut 8 DIN 439", "thin nut"),
+        ("M8 DIN 580", "life"),
+        ("M8 8.8 DIN 609", "shank"),
+        ("M10 10.9 flywheel bolt", "stretch"),
+        ("M10 10.9 cylinder head bolt", "stretch"),
+        ("M12x1.25 connecting rod bolt 10.9", "stretch"),
+        ("M16 10.9 structural bolt", "tested together"),
+        ("M8x40 8.8 stainless", "another metal"),
+        ("M8x40 A2", "metal"),
+        ("M6 grub screw", "45H"),
+        ("M8x20 DIN 913", "45H"),
     ],
 )
 def test_what_is_renewed_like_for_like_is_refused_with_the_reason(text, word):
@@ -152,6 +163,16 @@ def test_a_nut_of_the_older_standard_carries_less():
 def test_a_head_that_may_fail_first_is_told():
     assert any("80 %" in one for one in found("M8x40 10.9 button head").cautions)
     assert any("matching pair" in one for one in found("M8x40 8.8 hdg").cautions)
+    assert any("matching pair" in one for one in found("M8 nut 8 hdg").cautions)
+    assert any("80 %" in one for one in found("M8x40 10.9 ISO 10642").cautions)
+    assert not any("80 %" in one for one in found("M8 nut 8 DIN 985").cautions)
+
+
+def test_a_form_of_head_is_no_engine_and_another_thread_needs_another_nut():
+    assert found("M8x40 12.9 cylinder head cap screw").refusal is None
+    for one in found("M8x1.25x40 8.8").items:
+        if one.outcome is Outcome.OTHER_THREAD:
+            assert not any("nut of class" in trap for trap in one.traps)
 
 
 def test_every_offered_name_can_be_read_again():

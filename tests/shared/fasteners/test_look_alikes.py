@@ -195,7 +195,25 @@ def test_a_thread_under_two_names_is_one_thread():
     assert pair("R 1/8", "Rc 1/8").outcome is Outcome.RUNS_HOLDS
     assert pair("R 1/8", "Rp 1/8").outcome is Outcome.RUNS_HOLDS
     assert pair("R 1/4", "Rc 1/8").outcome is Outcome.BLOCKED
-    assert pair("G 1/8", "Rp 1/8").outcome is Outcome.RUNS_HOLDS
+    below_basic = pair("G 1/8", "Rp 1/8")
+    assert (below_basic.outcome, below_basic.starts) == (Outcome.RUNS_HOLDS, Starts.SOMETIMES)
+    assert "does not enter" in below_basic.note
+
+
+def test_an_own_thread_of_few_turns_is_not_said_to_hold_unasked():
+    assert "Only 1.6 turns engage" in pair("M8x1.25", "M8x1.25", 2.0).note
+    assert "Only" not in pair("M8x1.25", "M8x1.25", 6.5).note
+
+
+def test_notes_tell_where_nothing_binds_in_time():
+    never, thin = pair("7/16-14 UNC", "M12x1.75"), pair("3/8-24 UNF", "M10x1")
+    assert never.turns_least > never.turns_available
+    assert "nothing warns" in never.note
+    assert (thin.outcome, pair("3/8-24 UNF", "M10x1", 8.0).outcome) == (
+        Outcome.BINDS,
+        Outcome.RUNS_POORLY,
+    )
+    assert "Where less than 8.3 mm engage" in thin.note
 
 
 def test_tapers_have_no_turns():
@@ -204,6 +222,11 @@ def test_tapers_have_no_turns():
         assert (found.outcome, found.stopped_by) == (Outcome.BINDS, StoppedBy.TAPER)
         assert (found.turns_least, found.turns_most, found.strip_share) == (None, None, None)
         assert "leaks" in found.note
+
+
+def test_a_taper_screw_in_the_parallel_hole_of_its_size_is_no_standard_joint():
+    assert "no standard joint" in pair("R 1/2", "G 1/2").note
+    assert "no standard joint" not in pair("R 1/2", "G 5/8").note
 
 
 def test_a_screw_smaller_than_the_thread_of_the_hole_slips_through():

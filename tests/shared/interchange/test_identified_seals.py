@@ -49,7 +49,10 @@ def test_every_size_has_a_name_that_reads_and_limits_in_order(read, sizes, dimen
         if "DIN 988" not in size.designation or "thickness" in size.nominal:
             (part,) = read(tidy(size.designation))
             assert part.canonical == size.designation
-        assert tuple(size.made) == tuple(size.nominal) == dimensions
+        # A key cut to length states none.
+        stated = dimensions[: len(size.made)]
+        assert tuple(size.made) == tuple(size.nominal) == stated
+        assert len(stated) >= 2
         assert all(0 < made.least <= made.most for made in size.made.values())
         assert size.commonness > 0
 
@@ -135,6 +138,14 @@ def test_a_worn_key_is_told_by_its_height():
     assert found.designation == "DIN 6885 8x7"
     with_length = keys.sizes(PartState.USED, with_length=True)
     assert first(with_length, width=7.95, height=7.0, length=39.9).designation == "DIN 6885 8x7x40"
+
+
+def test_a_key_cut_to_length_is_still_its_section():
+    read = measured(0.03, width=7.97, height=7.0, length=42.0)
+    cut = identify(read, keys.sizes(with_length=True))
+    assert cut.items[0].designation == "DIN 6885 8x7"
+    assert "cut from a longer key" in cut.items[0].notes[-1]
+    assert cut.none_of_these < 0.2
 
 
 def test_a_shim_needs_a_micrometer():

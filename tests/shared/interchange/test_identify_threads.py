@@ -77,6 +77,26 @@ def test_6_30_mm_and_a_leaf_of_1_mm_is_a_quarter_inch_of_26_turns():
     assert "M6x1" not in found
 
 
+@pytest.mark.parametrize(
+    ("major", "pitch", "older"),
+    [(2.97, 0.6, "M3x0.6"), (3.95, 0.75, "M4x0.75"), (4.95, 0.9, "M5x0.9"), (2.57, 0.45, "M2.6")],
+)
+def test_a_screw_of_an_old_vehicle_is_not_taken_for_a_neighbour(major, pitch, older):
+    first = next(iter(ranked(major=near(major), pitch=near(pitch, 0.01))))
+    assert first.startswith(older)
+
+
+def test_notes_name_the_everyday_look_alike_of_the_other_family():
+    for screw, other in (
+        ("M8x1.25", "5/16-18 UNC"),
+        ("M10x1.5", "3/8-16 UNC"),
+        ("1/4-28 UNF", "M6x1"),
+        ("M12x1.75", "1/2-13 UNC"),
+    ):
+        (size,) = [size for size in sizes(PartState.USED) if size.designation == screw]
+        assert any(f"Looks like {other}" in note for note in size.notes), size.notes
+
+
 def test_m5_and_10_32_are_told_by_the_diameter():
     pitch = near(0.8, 0.02)
     assert next(iter(ranked(major=near(4.92), pitch=pitch))) == "M5x0.8"

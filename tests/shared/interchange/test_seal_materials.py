@@ -53,6 +53,24 @@ def test_glycol_brake_fluid_is_for_epdm_and_ruins_nbr_and_fkm(fluid):
     assert "a life hangs" in rate_materials(find_fluid(fluid), None).cautions[0].lower()
 
 
+@pytest.mark.parametrize(
+    ("fluid", "material", "degrees"),
+    [
+        ("compressed air", "EPDM", 20), ("compressed air", "SBR", 20),
+        ("cutting fluid", "EPDM", 20), ("soluble oil", "FKM", 40), ("gear oil", "NBR", 95),
+        ("engine oil", "FKM", 180), ("ATF", "FKM", 180),
+    ],
+)  # fmt: skip
+def test_what_only_seems_to_serve_is_not_called_suitable(fluid, material, degrees):
+    assert rated(fluid, degrees)[material] != "suitable"
+
+
+@pytest.mark.parametrize("mixture", ["thinner", "paint thinner", "spirit", "white spirit"])
+def test_words_of_mixtures_are_not_rated_as_one_of_their_parts(mixture):
+    with pytest.raises(InvalidInput):
+        find_fluid(mixture)
+
+
 def test_silicone_does_not_meet_silicone_nor_polyurethane_hot_water():
     assert rated("silicone grease")["VMQ"] == "unsuitable"
     assert rated("steam")["AU"] == "unsuitable"

@@ -63,6 +63,7 @@ def test_a_finer_pitch_of_one_diameter_leaves_more_core():
             "M1.6 M1.8 M2 M2.2 M2.5 M3 M3.5 M4 M4.5 M5 M6 M7 M8 M9 M10 M11 M12 M14 M16 M18 M20 M22 "
             "M24 M27 M30 M33 M36 M39 M42 M45 M48 M52 M56 M60 M64",
         ),
+        (ThreadSeries.METRIC_OLDER, "M1.7 M2.3 M2.6 M3 M4 M5"),
         (ThreadSeries.UNC, "1 2 3 4 5 6 8 10 12 1/4 5/16 3/8 7/16 1/2 9/16 5/8 3/4 7/8"),
         (ThreadSeries.UNF, "0 1 2 3 4 5 6 8 10 12 1/4 5/16 3/8 7/16 1/2 9/16 5/8 3/4 7/8"),
         (ThreadSeries.BSW, "1/8 5/32 3/16 1/4 5/16 3/8 7/16 1/2 9/16 5/8 3/4 7/8 1 2"),
@@ -78,6 +79,7 @@ def test_the_sizes_a_workshop_meets(series, nominals):
 def test_pitches_of_a_metric_diameter_coarse_first():
     assert [one.pitch for one in metric_pitches(14.0)] == [2.0, 1.5, 1.25, 1.0]
     assert [one.pitch for one in metric_pitches(25.0)] == [2.0, 1.5, 1.0]
+    assert [one.pitch for one in metric_pitches(5.0)] == [0.8, 0.5]  # 0.9 is older than ISO 261
     assert metric_pitches(13.0) == ()
     assert metric_pitches(float("nan")) == ()
 
