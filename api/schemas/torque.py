@@ -176,7 +176,8 @@ class PreloadOut(Answer):
     """The force in the screw, between these two."""
 
     least: QuantityOut = Field(
-        description="What it can be counted on to give: highest friction, wrench reading low.",
+        description="What it can be counted on to give: highest friction, wrench reading low. What"
+        " a locking nut or patch takes of the torque comes off it.",
         examples=[{"value": "8900.00000", "unit": "N"}],
     )
     most: QuantityOut = Field(

@@ -9,6 +9,7 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, lru_cache
+from itertools import pairwise
 from types import MappingProxyType
 from typing import Final
 
@@ -45,9 +46,6 @@ _LONGEST_UNKNOWN: Final = 5
 _LONGEST_UNKNOWN_WORD: Final = 4
 _MOST_BORE_STEP: Final = 3.5
 """An inch-bore variant differs from the number's own bore by no more, mm (common practice)."""
-
-_NEVER_GLUED: Final = frozenset({("N", "K")})
-"""Letters that some makers write for a closure (NKE, KDD): no groove and no taper bore."""
 
 _FRACTION: Final = re.compile(r"[ -](?:(\d{1,2})[ -])?(\d{1,2})/(\d{1,2})\"?(?=$|[ -])")
 _SIXTEENTHS: Final = re.compile(r"[ -](\d{1,2})(?=$|[ -])")
@@ -201,8 +199,20 @@ def _known_runs(text: str, most: int = 4) -> list[tuple[str, ...]]:
     ]
 
 
-def _is_seal(piece: str) -> bool:
-    return any(mark.family == SEALS for mark in _marks_of(piece)) and piece[0].isalpha()
+def _is_code(one: str, behind: str) -> bool:
+    """Whether two pieces are one code of some maker, and no two marks of the trade.
+
+    NK and KDD are closures, no groove and no taper bore; 2HRS has two seals, not one; the A of
+    P4A belongs to the class, and AS1 is a lubrication hole.
+    """
+    families = {mark.family for mark in _marks_of(one)}
+    behinds = {mark.family for mark in _marks_of(behind)}
+    is_count = one[0].isdigit() and not _is_known(one)
+    if SEALS in behinds and (is_count or (one == "K" and behind[0].isalpha())):
+        return True
+    return (one, behind) in {("N", "K"), ("A", "S1")} or (
+        "tolerance" in families and behinds == {"design"}
+    )
 
 
 def _is_known(piece: str) -> bool:
@@ -220,11 +230,7 @@ def _sensible(pieces: tuple[str, ...]) -> bool:
                 return False
         elif len(piece) == 1 and any(odd[max(0, place - 1) : place + 2]):
             return False
-    if any(pair in _NEVER_GLUED for pair in zip(pieces, pieces[1:], strict=False)):
-        return False
-    if any(
-        one == "K" and _is_seal(behind) for one, behind in zip(pieces, pieces[1:], strict=False)
-    ):
+    if any(_is_code(one, behind) for one, behind in pairwise(pieces)):
         return False
     return _fit_together([mark for piece in pieces for mark in _marks_of(piece)])
 

@@ -21,7 +21,7 @@ from shared.standards.bearings import BearingRow, bearing_rows
 _UNITS: Final = frozenset({"mm", "in", "inch"})
 _PLACES: Final = 2
 _MOST: Final = 6
-_NOTE: Final = (
+BY_SIZES: Final = (
     "By its sizes alone: they tell neither the kind of bearing nor its closure and clearance."
 )
 
@@ -43,7 +43,7 @@ def read_bearing_by_sizes(text: str) -> tuple[Bearing, ...]:
     factor = MILLIMETRES_PER_INCH if is_in_inches(text) else 1.0
     bore, outside, width = (round(size * factor, _PLACES) for size in sizes)
     return tuple(
-        replace(part, notes=(_NOTE, *part.notes))
+        replace(part, notes=(BY_SIZES, *part.notes))
         for row in _by_sizes().get((bore, outside, width), ())[:_MOST]
         for part in (plain_bearing(row.designation),)
     )

@@ -18,6 +18,7 @@ from shared.designations.bearing_marks import (
     SEALS,
     WORDS,
     Marked,
+    known_marks,
     known_prefixes,
     read_marks,
     unknown_mark,
@@ -97,7 +98,7 @@ def _readings(upper: str) -> list[tuple[_Number, Marked]]:
     found: list[tuple[str, _Number, Marked]] = []
     for end in range(len(upper), 1, -1):
         head, rest = upper[:end], upper[end:]
-        number = None if head[-1] in " -/." else _number(head)
+        number = None if head[-1] in " -/." or _parts_figures(head, rest) else _number(head)
         marked = None if number is None else read_marks(rest, number.bore)
         if number is not None and marked is not None:
             found.append((head, number, marked))
@@ -114,6 +115,15 @@ def _readings(upper: str) -> list[tuple[_Number, Marked]]:
         for head, number, marked in found
         if head == longest or not longest.removeprefix(head)[:1].isalpha()
     ]
+
+
+def _parts_figures(head: str, rest: str) -> bool:
+    """Whether the cut lies within a number: 62052RS may end before 2RS, 31306 not behind 313."""
+    return (
+        head[-1].isdigit()
+        and rest[:1].isdigit()
+        and not any(rest.startswith(mark) for mark in known_marks())
+    )
 
 
 def _number(head: str) -> _Number | None:
@@ -293,13 +303,13 @@ def _made(
 def _of_kind(type_name: str, marks: tuple[Mark, ...]) -> tuple[Mark, ...]:
     """Return the marks as this kind of bearing has them.
 
-    A taper bore is made in three kinds, and E is one contact seal to some makers of deep groove
-    bearings: elsewhere such a letter is a maker's own. Unknown ones stand last.
+    A taper bore is made in three kinds, and E or P is one seal to some makers of deep groove
+    bearings: there such a letter is a maker's own. Unknown ones stand last.
     """
     own = [
         unknown_mark(mark.mark)
         if (mark.family == BORE_FORM and not any(kind in type_name for kind in _TAPER_BORE_KINDS))
-        or (mark.mark == "E" and type_name.startswith("deep groove"))
+        or (mark.mark in {"E", "P"} and type_name.startswith("deep groove"))
         else mark
         for mark in marks
     ]

@@ -22,7 +22,8 @@ _CLASS_WORD: Final = r"(?:(?:property |strength )?class|cl\b\.?|kl\b\.?|quality)
 _GRADE_WORD: Final = r"(?:grade|gr\b\.?|gr(?=[0-9]))"
 _LENGTH_NEXT: Final = r"(?! ?(?:mm|in|inch|\")(?![a-z]))"
 METRIC_CLASS: Final = re.compile(
-    rf"(?:{_CLASS_WORD}|{_GRADE_WORD})? ?([0-9]{{1,2}}\.[0-9])(?![0-9/.]){_LENGTH_NEXT}", re.I
+    rf"(?:{_CLASS_WORD}|{_GRADE_WORD})? ?([0-9]{{1,2}}\.[0-9])(?![0-9/]|\.[0-9]){_LENGTH_NEXT}",
+    re.I,
 )
 STAINLESS: Final = re.compile(
     rf"(?:{_CLASS_WORD}|{_GRADE_WORD})? ?([ACDF][1-8])L?"
@@ -46,7 +47,9 @@ TOLERANCE: Final = re.compile(
 )
 PIPE_CLASS: Final = re.compile(r"[AB](?![A-Za-z0-9-])")
 HAND: Final = re.compile(
-    r"(?:(LH|left[ -]?hand(?:ed)?|left)|RH|right[ -]?hand(?:ed)?|right)(?!(?!x)[A-Za-z0-9])", re.I
+    r"(?:(LH|left[ -]?hand(?:ed)?|left|links(?:gewinde)?)"
+    r"|RH|right[ -]?hand(?:ed)?|right|rechts(?:gewinde)?)(?!(?!x)[A-Za-z0-9])",
+    re.I,
 )
 BY_X: Final = re.compile(rf"x ?{LENGTH}", re.I)
 SAID_LENGTH: Final = re.compile(rf"(?:length|long|lg|L) ?[=:]? ?{LENGTH}", re.I)

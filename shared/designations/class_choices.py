@@ -112,6 +112,14 @@ def _grade(thread: Thread, written: Written, grade: str, form: FastenerForm) -> 
             return [(grade, (f"Grade {grade} of a metric nut is read as class {grade}.",))]
         return [_sae_nut(written, thread, grade)]
     name = f"SAE {grade}"
+    if "titanium" in written.words and not written.is_sae:
+        raise refused(
+            written.pointer,
+            f"Grade {grade} of titanium in '{shown(written.text)}' is an alloy, no grade of SAE"
+            " J429.",
+            [f"{thread.designation} titanium"],
+            "No strength of titanium screws is held here.",
+        )
     if name not in class_names():
         raise refused(
             written.pointer,

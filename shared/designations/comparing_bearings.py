@@ -10,6 +10,7 @@ from types import MappingProxyType
 from typing import Final
 
 from shared.designations.bearing_marks import BORE, SEALS
+from shared.designations.bearing_sizes import BY_SIZES
 from shared.designations.bearings import OLD_FORM
 from shared.designations.comparing_model import Differences
 from shared.designations.described import type_conflict
@@ -43,6 +44,8 @@ def compare_bearings(wanted: Bearing, offered: Bearing) -> Comparison:
         return found.found()
     if _is_old_form(wanted) is not _is_old_form(offered):
         found.ask("One number is in the old form of three figures: compare the sizes.")
+    if BY_SIZES in wanted.notes or BY_SIZES in offered.notes:
+        found.ask(BY_SIZES)
     if wanted.type_name.startswith("tapered") and _of(wanted, "tolerance") != _of(
         offered, "tolerance"
     ):
@@ -62,7 +65,7 @@ def compare_bearings(wanted: Bearing, offered: Bearing) -> Comparison:
 def _compare_words(wanted: Bearing, offered: Bearing, found: Differences) -> None:
     """What is written beside the numbers, where it is more than the kind of bearing."""
     said = set(wanted.words) ^ set(offered.words)
-    kind = set(wanted.type_name.replace(",", "").split()) | _SAYING_NOTHING
+    kind = (set(wanted.type_name.replace(",", "").split()) | _SAYING_NOTHING) - {"open"}
     if said - kind:
         found.ask(
             "What is written beside the number (sealed, open, used) differs: compare the parts."

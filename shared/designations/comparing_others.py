@@ -24,6 +24,9 @@ _ORDERED_CLASSES: Final = (
 )
 """Simple orders within one family; across families the strengths decide, not the names."""
 
+_CROSSED: Final = {"4.8", "5.6"}
+"""5.6 has the higher tensile strength, 4.8 the higher proof stress (ISO 898-1)."""
+
 _SECTION_CLASSES: Final = (
     1.02, 1.27, 1.52, 1.6, 1.78, 1.9, 2.0, 2.2, 2.4, 2.5, 2.62, 2.8, 3.0, 3.1, 3.53, 4.0, 4.5, 5.0,
     5.33, 5.7, 6.0, 6.99, 8.0, 8.4, 10.0,
@@ -87,6 +90,8 @@ def _classes(mine: str | None, theirs: str | None, found: Differences) -> None:
 def _other_class(mine: str, theirs: str, found: Differences) -> None:
     for order in _ORDERED_CLASSES:
         if mine in order and theirs in order:
+            if {mine, theirs} == _CROSSED:
+                break
             if order.index(theirs) < order.index(mine):
                 found.refuse(f"class {mine}: {theirs} is weaker")
             else:
@@ -98,8 +103,8 @@ def _other_class(mine: str, theirs: str, found: Differences) -> None:
             return
     found.at_best(StandIn.UNKNOWN)
     found.conditions.append(
-        f"{mine} and {theirs} are classes of different families: compare proof and tensile"
-        " strength and hardness."
+        f"Neither of {mine} and {theirs} is the stronger in every way by its name: compare proof"
+        " and tensile strength and hardness."
     )
 
 
@@ -191,6 +196,8 @@ def compare_o_rings(wanted: ORing, offered: ORing) -> Comparison:
     _words("material", wanted.material, offered.material, found)
     if wanted.hardness != offered.hardness:
         found.ask("The hardness differs or is written on one side only.")
+    if set(wanted.words) != set(offered.words):
+        found.ask("The colour differs or is written on one side only: it may stand for a material.")
     return found.found()
 
 
@@ -212,6 +219,7 @@ def compare_retaining_rings(wanted: RetainingRing, offered: RetainingRing) -> Co
     )
     if wanted.standard != offered.standard:
         found.ask(f"{wanted.standard} against {offered.standard}: compare the lugs and the height.")
+    _material_words(wanted.words, offered.words, found)
     return found.found()
 
 
@@ -234,6 +242,7 @@ def compare_keys(wanted: Key, offered: Key) -> Comparison:
         found.ask("The form of the ends differs or is not written: round ends need a round keyway.")
     if wanted.standard != offered.standard:
         found.ask(f"{wanted.standard} against {offered.standard}: compare the tolerances.")
+    _material_words(wanted.words, offered.words, found)
     return found.found()
 
 
@@ -249,8 +258,17 @@ def compare_shims(wanted: Shim, offered: Shim) -> Comparison:
     if wanted.is_supporting and not offered.is_supporting:
         found.refuse("supporting ring: a shim bends under a retaining ring's load")
     elif offered.is_supporting and not wanted.is_supporting:
-        found.ask("A supporting ring is wider made than a shim: measure its thickness.")
+        found.ask("A supporting ring is made to wider limits than a shim: measure its thickness.")
+    _material_words(wanted.words, offered.words, found)
     return found.found()
+
+
+def _material_words(mine: tuple[str, ...], theirs: tuple[str, ...], found: Differences) -> None:
+    if set(mine) != set(theirs):
+        found.ask(
+            "Material or finish differs or is written on one side only: stainless steel, brass and"
+            " bronze are softer than the usual steel, plain steel rusts."
+        )
 
 
 def _sizes(found: Differences, *compared: tuple[str, float, float]) -> None:

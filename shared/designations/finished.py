@@ -10,16 +10,19 @@ from shared.designations.fastener_names import (
     is_like_a_class,
     name_of,
 )
-from shared.designations.lengths import LONGEST, WrittenLength, plain_number
+from shared.designations.lengths import LONGEST, WrittenLength, inch_text, plain_number
 from shared.designations.model import Fastener, FastenerForm, Hand
 from shared.designations.offers import refused, shown
 from shared.designations.words import SCREW_WORDS, phrases_of
 from shared.designations.written import Written
 from shared.errors import InvalidInput
+from shared.standards.hexagons import heads_of
+from shared.standards.part_standards import StandardPart, part_standard
 from shared.standards.thread_model import Thread
 
 _MOST_INCHES: Final = 12
 """A longer mixed number on a metric thread is hardly in inches: 40-1/2. Common practice."""
+_SAME_WIDTH: Final = 0.05
 _HAND_NOTE: Final = (
     "Right-hand by the standard, because no LH is written; of a part whose thread nobody has looked"
     " at this says nothing."
@@ -70,6 +73,14 @@ def _form(thread: Thread, written: Written) -> FastenerForm:
             [f"{thread.designation} nut", f"{thread.designation} screw"],
             "Ask for one of them; for a pair write the screw 'with nut'.",
         )
+    others = [name for name in written.standards if _is_without_thread(name)]
+    if others and not (is_nut or is_screw or written.length):
+        raise refused(
+            written.pointer,
+            f"{others[0]} in '{shown(written.text)}' is a standard of parts without a thread.",
+            [thread.designation],
+            "Leave the standard out to look up the thread.",
+        )
     if "washer" in written.words and not (is_nut or is_screw or written.length):
         raise refused(
             written.pointer,
@@ -80,6 +91,11 @@ def _form(thread: Thread, written: Written) -> FastenerForm:
     if is_nut:
         return FastenerForm.NUT
     return FastenerForm.SCREW if is_screw else FastenerForm.THREAD
+
+
+def _is_without_thread(standard: str) -> bool:
+    row = part_standard(standard)
+    return row is not None and row.part is StandardPart.OTHER
 
 
 # --- length ------------------------------------------------------------------------------------
@@ -93,6 +109,8 @@ def _lengths(thread: Thread, written: Written, form: FastenerForm) -> list[_Choi
         return [_behind_dash(thread, written, written.dash_figure)]
     if written.length is None:
         return [(None, ())]
+    if written.length.is_loose:
+        _refuse_width_as_length(thread, written.length, written, form)
     if written.length.unit:
         return [_checked(written, written.length.in_unit(written.length.unit))]
     return _without_unit(thread, written, written.length)
@@ -144,6 +162,27 @@ def _bad_length(written: Written, detail: str) -> InvalidInput:
         (),
         "Give the length in mm, or in inches with the inch mark.",
         "out-of-range",
+    )
+
+
+def _refuse_width_as_length(
+    thread: Thread, length: WrittenLength, written: Written, form: FastenerForm
+) -> None:
+    """M12 nut 19 mm names the width across flats; M8 13 mm may, as that is the head's width."""
+    unit = length.unit or ("mm" if thread.is_metric and not length.is_fraction else "in")
+    size = length.in_unit(unit)
+    heads = (head.across_flats for head in heads_of(thread))
+    if form is not FastenerForm.NUT and not any(abs(size - head) < _SAME_WIDTH for head in heads):
+        return
+    inches = inch_text(size) if unit == "in" else None
+    figure = inches or plain_number(size)
+    named = thread.designation + (" nut" if form is FastenerForm.NUT else "")
+    raise refused(
+        written.pointer,
+        f"{figure}{'' if inches else ' mm'} in '{shown(written.text)}' may be a length or the"
+        " width across flats.",
+        [f"{named} AF {figure}", f"{thread.designation} x {figure}{'' if inches else ' mm'}"],
+        "Write a width with AF, a length behind an x.",
     )
 
 

@@ -33,6 +33,8 @@ class WrittenLength:
     unit: str
     is_fraction: bool
     is_behind_x: bool = False
+    is_loose: bool = False
+    """Whether neither an x nor a word says that it is a length: M8 13 mm."""
 
     def in_unit(self, unit: str) -> float:
         """Return it in mm, its figure taken in ``unit`` ("mm" or "in"), to the nanometre."""

@@ -16,7 +16,9 @@ from shared.standards.thread_model import Thread
 _NUMBER: Final = r"([0-9]{1,4}(?:\.[0-9]{1,4})?|\.[0-9]{1,4})(?![0-9/]|\.[0-9])"
 _ENDS: Final = rf"(?! [0-9]{{1,3}}/|-[0-9]{{1,3}}/|{MARK})"
 _METRIC: Final = re.compile(r"M ?([0-9]{1,4}(?:\.[0-9]{1,3})?)(?![0-9/]|\.[0-9])(?: ?mm\b)?", re.I)
-_PITCH: Final = re.compile(rf"(?P<sep> ?x ?P?| ?- ?| ){_NUMBER}{_ENDS}(?: ?mm\b)?", re.I)
+_PITCH: Final = re.compile(
+    rf"(?P<sep> ?x ?P?| ?- ?| P ?| pitch | ){_NUMBER}{_ENDS}(?: ?mm\b)?(?: ?pitch\b)?", re.I
+)
 _BARE_METRIC: Final = re.compile(
     rf"([0-9]{{1,3}}(?:\.[0-9])?)(?: ?mm)?(?: ?x ?P?|-(?=[0-9]*\.)){_NUMBER}{_ENDS}(?: ?mm\b)?",
     re.I,

@@ -39,6 +39,7 @@ _HARD: Final = MappingProxyType(
     dict.fromkeys(("shore", "shore a", "sh", "sh a", "sha", "irhd", "duro", "durometer"), 0)
 )
 _GLUED: Final = re.compile(r"([A-Za-z]{2,4})-?(\d{2})")
+_FRACTION: Final = re.compile(r"\d/\d")
 _LEAST_HARD, _MOST_HARD = 30, 98
 _NEAR: Final = 0.05
 
@@ -101,7 +102,8 @@ def _by_size(text: str, is_named: bool) -> tuple[_Size, str] | None:
     if len(sizes) == 3 and not (is_named and abs(sizes[1] - inside - 2 * section) < 0.3):
         return None
     left = f"{before} {behind}"
-    if is_in_inches(text):
+    if is_in_inches(text) or (is_named and _FRACTION.search(text) and "mm" not in text):
+        # Fractions are said of inch rings only: 1 x 1/8.
         ring = o_rings_by_inch_size().get((inside, section))
         inside, section = millimetres(inside), millimetres(section)
     else:

@@ -98,6 +98,9 @@ _WORDS: Final = MappingProxyType(
 )  # fmt: skip
 # A maker's mark: capitals, digits, or few letters; a longer small word is no mark.
 _PRIVATE: Final = re.compile(r"(?=[0-9/+-]*[A-Za-z])(?:[A-Z0-9/+-]{1,8}|[A-Za-z0-9/+-]{1,3})")
+_BY_BLANKS: Final = re.compile(
+    r"(?<![\w./-])(\d{1,3}(?:\.\d+)?) (\d{1,3}(?:\.\d+)?) (\d{1,2}(?:\.\d+)?)(?![\w./-])"
+)
 _SIZE: Final = re.compile(r"[xX/+-]\d")
 """A further size, not a mark: 25x47x7x10 is no seal of width 7."""
 _NO_MARKS: Final = frozenset({"LEFT", "RIGHT", "SIDE", "FRONT", "REAR", "INNER", "OUTER", "X"})
@@ -115,7 +118,10 @@ def read_shaft_seal(text: str) -> tuple[ShaftSeal, ...]:
     'shaft seal 25x47x7 TC'
     """
     has_standard = _STANDARD.search(text) is not None
-    found = find_sizes(joined_by_x(_STANDARD.sub(" ", text)))
+    plain = _STANDARD.sub(" ", text)
+    if has_standard or "seal" in text.casefold():
+        plain = _BY_BLANKS.sub(r"\1x\2x\3", plain, count=1)
+    found = find_sizes(joined_by_x(plain))
     if found is None or len(found[0]) != 3:
         return ()
     sizes, before, behind = found

@@ -1,7 +1,7 @@
 """What stands beside a thread in a designation, before it is known which thread it is."""
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from shared.designations.beside_threads import (
     ASTM,
@@ -176,6 +176,7 @@ class Written:
 
     def _length(self, cursor: Cursor) -> bool:
         found = cursor.take(BY_X) or cursor.take(SAID_LENGTH)
+        is_loose = found is None
         if found is None:
             found = OWN_LENGTH.match(cursor.text, cursor.at)
             if found is None or not (
@@ -183,7 +184,7 @@ class Written:
             ):
                 return False
             cursor.at = found.end()
-        cursor.take(LONG)
+        is_loose = cursor.take(LONG) is None and is_loose
         length = written_length(found)
         if length is None:
             raise refused(
@@ -199,7 +200,7 @@ class Written:
                 (),
                 "Give one thread and one length.",
             )
-        self.length = length
+        self.length = replace(length, is_loose=is_loose)
         return True
 
     def _form(self, cursor: Cursor) -> bool:

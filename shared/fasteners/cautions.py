@@ -40,6 +40,11 @@ PLUG: Final = (
     "A plug is turned only as far as its seal needs, by its maker's torque: the sump's thread is"
     " weaker than the plug."
 )
+LOCKING: Final = (
+    "A locking thread, insert or patch takes part of the torque before the head seats: the force is"
+    " less than stated by that part; feel or measure it while it turns free."
+)
+_LOCKING: Final = frozenset("locking self-locking prevailing patch insert locknut clinch".split())
 _STRETCH: Final = frozenset("stretch yield tty torque-to-yield".split())
 _MADE_TO_BREAK: Final = frozenset("shear frangible breakaway tamper tamperproof".split())
 _PLUG: Final = frozenset("plug drain".split())
@@ -79,6 +84,8 @@ def cautions_of(fastener: Fastener, screw: ScrewStrength | None) -> tuple[str, .
         found.append(MADE_TO_BREAK)
     if words & _PLUG:
         found.append(PLUG)
+    if words & _LOCKING:
+        found.append(LOCKING)
     if is_hard(screw) and _is_plated(" ".join(fastener.words)):
         found.append(BRITTLE_WHEN_PLATED)
     found.extend(cautions_by_words(fastener))

@@ -38,7 +38,7 @@ def face_of(fastener: Fastener) -> BearingFace:
         )
     note = f"{head.value} head on a medium hole"
     if widest_head(fastener) is not None:
-        note += " for the torque; for the force that its head is wider is counted"
+        note += " for the torque, the widest such head for the force"
     return BearingFace(found.face, found.hole, note)
 
 

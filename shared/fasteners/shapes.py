@@ -20,6 +20,10 @@ _WIDE: Final = frozenset(
     "flange flanged washer pan button bhcs round truss mushroom dome domed carriage coach cheese"
     " fillister thumb wing".split()
 )
+_SOCKET: Final = frozenset("socket cap shcs capscrew".split())
+_SOCKET_HEAD: Final = 2.0
+"""Greatest outside diameter of a socket cap head per major diameter (ISO 4762, from memory: M8
+13.27 mm, M3 5.68 mm)."""
 _WIDE_HEAD: Final = 2.5
 """Outside diameter of flange, pan and button heads at the most, per major diameter."""
 _COUNTERSUNK_HEAD: Final = 4.0
@@ -77,4 +81,6 @@ def widest_head(fastener: Fastener) -> float | None:
     words, major = words_of(fastener), fastener.thread.major
     if words & _COUNTERSUNK:
         return _COUNTERSUNK_HEAD * major
-    return _WIDE_HEAD * major if words & _WIDE else None
+    if words & _WIDE:
+        return _WIDE_HEAD * major
+    return _SOCKET_HEAD * major if words & _SOCKET else None

@@ -47,14 +47,19 @@ def designation_key(designation: str) -> str:
     return re.sub(r"[\s\-\u2010\u2011\u2013]+", "-", text)
 
 
-@lru_cache(maxsize=_READ_AT_ONCE)
 def named_by(designation: str) -> Designated | None:
     """The one part that a designation names; None where it names none, or several."""
-    try:
-        found = readings_of(designation)
-    except InvalidInput:
-        return None
+    found = _meanings(designation)
     return found[0] if len(found) == 1 else None
+
+
+@lru_cache(maxsize=_READ_AT_ONCE)
+def _meanings(designation: str) -> tuple[Designated, ...]:
+    """All parts that a designation may name; none where it cannot be read."""
+    try:
+        return readings_of(designation)
+    except InvalidInput:
+        return ()
 
 
 def equivalence_key(designation: str) -> str:
@@ -74,18 +79,26 @@ def equivalence_key(designation: str) -> str:
 def equal_by_designation(wanted: str, offered: str) -> Equal | None:
     """Whether ``offered`` may be fitted where ``wanted`` is called for; None: another size.
 
+    One text is always the same as itself. Two that can be read are compared as read: by letters
+    alone the tolerance class 6g would be 6G, and "R-2" (thread or bearing) the thread R 2.
+
     >>> equal_by_designation("6205-2RS", "6205 2rs").outcome.value
     'same'
     """
-    if designation_key(wanted) == designation_key(offered):
+    if _plain(wanted) == _plain(offered):
         return Equal(StandIn.SAME)
     if equivalence_key(wanted) != equivalence_key(offered):
         return None
     first, second = named_by(wanted), named_by(offered)
-    if first is None or second is None:
-        return None
-    found = compare(first, second)
-    return Equal(found.outcome, _told(found))
+    if first is not None and second is not None:
+        found = compare(first, second)
+        return Equal(found.outcome, _told(found))
+    names, others = ({part.canonical for part in _meanings(text)} for text in (wanted, offered))
+    return Equal(StandIn.SAME) if names == others else None
+
+
+def _plain(designation: str) -> str:
+    return " ".join(unicodedata.normalize("NFC", designation).split())
 
 
 def _told(found: Comparison) -> tuple[str, ...]:

@@ -110,6 +110,13 @@ def test_a_part_of_no_standard_size_is_none_of_these(shop):
     assert any("measure again" in one for one in answer["advice"])
 
 
+def test_rubber_is_measured_less_surely_than_steel(shop):
+    answer = found(shop, "o-rings", inside="25", section="3.5")
+    assert float(answer["measured"]["section"]["width"]["value"]) == 0.05
+    assert float(answer["measured"]["inside"]["width"]["value"]) == 0.1
+    assert any("soft rubber" in one for one in answer["assumptions"])
+
+
 def test_inch_sizes_that_no_table_holds_are_remarked_upon(shop):
     answer = found(shop, "shaft-seals", shaft="25.40", housing="44.45", width="6.35")
     assert float(answer["none_of_these"]) > 0.99

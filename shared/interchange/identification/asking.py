@@ -126,9 +126,8 @@ def _in_inches(kind: Kind, measured: Mapping[str, Measured]) -> tuple[str, ...]:
     ]
     if not round_ones:
         return ()
-    return (
-        f"{', '.join(dict.fromkeys(round_ones))}: {kind.part} in inch sizes may be meant, and none is held here.",
-    )
+    named = ", ".join(dict.fromkeys(round_ones))
+    return (f"{named}: {kind.part} in inch sizes may be meant, and none is held here.",)
 
 
 def _is_round(one: Measured, step: float) -> bool:

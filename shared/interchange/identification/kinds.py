@@ -32,6 +32,16 @@ _LEAF: Final = UsualDoubt(
     f"a gauge leaf laid on {threads.LEAF_TURNS} turns, whose misfit shows from"
     f" {threads.SEEN_MISFIT} mm on (common practice, no source)",
 )
+_SOFT_INSIDE: Final = UsualDoubt(
+    0.1,
+    Doubt.NORMAL,
+    "a caliper inside a soft ring (standard uncertainty 0.1 mm; common practice, no source)",
+)
+_SOFT_SECTION: Final = UsualDoubt(
+    0.05,
+    Doubt.NORMAL,
+    "a caliper closed on soft rubber (standard uncertainty 0.05 mm; common practice, no source)",
+)
 _COUNTING: Final = 0.5
 """Turns within which a count over an inch is right (common practice)."""
 
@@ -192,6 +202,7 @@ _O_RINGS: Final = Kind(
     },
     sizes=lambda state, _, __: o_rings.sizes(state),
     examples={"inside": "25.0", "section": "3.5"},
+    usual={"inside": _SOFT_INSIDE, "section": _SOFT_SECTION},
     advise=o_rings.advise,
 )
 

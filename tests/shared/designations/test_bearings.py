@@ -30,7 +30,7 @@ WRITTEN = [
     ("6205ZZNR", "6205-2Z NR"),
     ("6205 P63", "6205 P6 C3"),
     ("6203N1", "6203 N1"),
-    ("NU 205 ECP", "NU205 EC TN"),
+    ("NU 205 ECP", "NU205 EC P"),
     ("7205B", "7205 B"),
     ("32005-X", "32005X"),
     ("32005", "32005X"),
@@ -165,3 +165,37 @@ def test_no_text_breaks_the_reader(text):
 def test_marks_of_any_length_are_read_or_refused(text):
     for found in read_bearing("6205 " + text):
         assert read_bearing(found.canonical) == (found,)
+
+
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        ("6205NKE", "NKE"), ("203KDD", "KDD"), ("6205-2HRS", "2HRS"), ("6205E", "E"),
+        ("6205P", "P"), ("6205K", "K"), ("7205 P4A", "P4A"), ("HK1612AS1", "AS1"),
+        ("6205 2NSE", "2NSE"), ("22205 CCK", "CCK"),
+    ],
+)  # fmt: skip
+def test_codes_of_makers_are_not_taken_apart(text, code):
+    [found] = read_bearing(text)
+    assert [(mark.mark, mark.is_known) for mark in found.marks] == [(code, False)]
+    assert read_bearing(found.canonical)[0].marks == found.marks
+
+
+def test_a_cage_is_no_tolerance_class():
+    [found] = read_bearing("NU205-E-TVP2")
+    assert [mark.mark for mark in found.marks] == ["E", "TVP"]
+
+
+def test_w_before_an_old_number_is_not_stainless():
+    assert read_bearing("W208") == ()
+    assert read_bearing("W 6208")[0].canonical == "SS 6208"
+
+
+def test_a_size_of_pipe_thread_is_named_beside_the_bearing():
+    assert any("taper pipe thread of 3 in" in note for note in read_bearing("R 3")[0].notes)
+
+
+def test_a_number_is_not_cut_within_its_figures():
+    # Two cages: no reading, and none as the old form 313 with "06TVP" behind it.
+    assert read_bearing("31306TVP MB") == ()
+    assert read_bearing("3213LLU/DDU") == ()

@@ -4,6 +4,7 @@ from itertools import product
 
 import pytest
 
+from shared.designations.bearing_sizes import read_bearing_by_sizes
 from shared.designations.comparing import compare, group_key
 from shared.designations.model import Key, ORing, RetainingRing, ShaftSeal, Shim, StandIn
 from shared.designations.reading import read_designation
@@ -45,8 +46,9 @@ BEARINGS = [
     ("6205NR", "6205", ON),
     ("6205", "6205N", ON),
     ("6203N1", "6203-2RS", ON),
-    ("6205K", "6205", NO),
-    ("6205", "6205K", NO),
+    ("1205K", "1205", NO),
+    ("1205", "1205K", NO),
+    ("6205K", "6205", ON),
     ("6205", "62205", NO),
     ("6205", "6305", NO),
     ("6205", "7205B", NO),
@@ -72,6 +74,27 @@ BEARINGS = [
     ("HK1612", "BK1612", NO),
     ("6205 sealed", "6205", ON),
     ("6226", "6226", SAME),
+    # One maker's mark on both is one meaning only where all else is the same text.
+    ("6205 XYZ", "6205 XYZ P6", ON),
+    # Marks that makers use in two ways, or of another rubber or cage.
+    ("6205-2RS", "6205-2RS2", ON),
+    ("6205-2RS2", "6205-2RS", ON),
+    ("6205-2RS", "6205-RS2", ON),
+    ("6205 DD", "6205-2RS", ON),
+    ("6205 DD", "6205", NO),
+    ("6205 LLH", "6205-2RSL", ON),
+    ("6205 TN", "6205 P", ON),
+    # 6X says nothing of bore and outside; the classes of tapered ones differ in the width too.
+    ("30205 P6X", "30205 P6", ON),
+    ("30205", "30205 P5", ON),
+    ("6205", "6205 P5", SERVES),
+    ("305", "6305", ON),
+    ("6305", "305", ON),
+    ("taper roller bearing 6205", "6205", UNKNOWN),
+    ("6205", "6205 taper roller", UNKNOWN),
+    ("ball bearing 6205", "6205", SAME),
+    ("double row 6205", "6205", ON),
+    ("6205 used", "6205", ON),
 ]
 
 
@@ -102,6 +125,9 @@ FASTENERS = [
     ("M8x1.25x40 A2-70", "M8x1.25x40 A2-80", ON),
     ("M8x1.25x40 8.8", "M8x1.25 8.8", ON),
     ("M8x1.25x40 8.8", "6205", NO),
+    ("M8x1.25x40 4.8", "M8x1.25x40 5.6", UNKNOWN),
+    ("M8x1.25x40 5.6", "M8x1.25x40 4.8", UNKNOWN),
+    ("M8x1.25x40 5.6", "M8x1.25x40 8.8", ON),
 ]
 
 
@@ -201,3 +227,25 @@ def test_parts_that_could_stand_in_share_a_key_and_no_part_is_less_than_itself()
             assert found.outcome is SAME
         if group_key(wanted) != group_key(offered):
             assert found.outcome is NO
+
+
+@pytest.mark.parametrize(
+    ("wanted", "offered"),
+    [
+        ("AS568-214 green", "AS568-214"),
+        ("AS568-214 NBR 70 black", "AS568-214 NBR 70 brown"),
+        ("DIN 471 25x1.2", "DIN 471 25x1.2 stainless"),
+        ("DIN 6885 A 8x7x40", "DIN 6885 A 8x7x40 stainless"),
+        ("DIN 988 25x35x0.1", "DIN 988 25x35x0.1 brass"),
+    ],
+)
+def test_material_and_colour_are_asked_after(wanted, offered):
+    assert outcome(wanted, offered) is ON
+    assert outcome(offered, wanted) is ON
+    assert outcome(wanted, wanted) is SAME
+
+
+def test_sizes_alone_do_not_tell_the_bearing():
+    [wanted] = read_bearing_by_sizes("6x17x6")
+    assert compare(wanted, of("606")).outcome is ON
+    assert compare(of("606"), wanted).outcome is ON

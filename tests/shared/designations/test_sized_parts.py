@@ -125,6 +125,17 @@ def test_bare_sizes_of_a_bearing_are_not_guessed_to_be_a_seal():
     assert [part.canonical for part in readings_of("bearing 1/2 x 1 1/8 x 5/16 in")] == ["R8"]
 
 
+@pytest.mark.parametrize(
+    ("text", "name"),
+    [
+        ("oil seal 25 47 7", "shaft seal 25x47x7"), ("1 x 1/8 O-ring", "AS568-214"),
+        ("DIN 3760 A 25 47 7", "shaft seal 25x47x7 rubber-covered without dust lip"),
+    ],
+)  # fmt: skip
+def test_sizes_with_the_word_need_no_unit_nor_x(text, name):
+    assert [part.canonical for part in readings_of(text)] == [name]
+
+
 def test_what_letters_and_arrows_mean_is_said():
     (seal,) = read_shaft_seal("25x47x7 TC RH")
     assert (seal.lip_type, seal.has_dust_lip, seal.spin) == ("rubber-covered", True, "right")

@@ -34,6 +34,8 @@ def test_a_rating_says_its_limit_or_its_reason():
             assert row.upper is not None, row
         if row.rating is not Rating.SUITABLE:
             assert row.reason, row
+        else:  # what serves in some seats or grades only is limited
+            assert "only" not in row.reason, row
 
 
 MINERAL = ["mineral oil", "engine oil", "ATF", "grease", "diesel", "E10", "kerosene", "propane"]
