@@ -23,6 +23,7 @@ from db.models.sourcing import offers
 from db.queries.access import Principal
 from db.queries.interchange import CLAIMS, PARTS
 from db.queries.mapping import in_steps, load
+from shared.interchange.equals import equal_by_designation
 from shared.interchange.model import InterchangeClaim, Part
 
 MOST_OF_A_PAIR: Final = 10
@@ -158,9 +159,35 @@ def _share(whole: int, pieces: int) -> Decimal:
 
 
 def _equals(session: Session, principal: Principal, reached: set[str]) -> set[str]:
-    """Return the offered parts whose generic designation is that of a part reached."""
-    keys = _where(session, parts.c.designation_key, parts.c.id, reached) - {None}
-    return _offered(session, principal, parts.c.id, parts.c.designation_key, keys)
+    """Return the offered parts of the size that the designation of a part reached names.
+
+    The key is coarse (all screws of one thread): whoever shares it is compared by its name.
+    """
+    designation = parts.c.generic_designation
+    wanted = _pairs(session, parts.c.designation_key, parts.c.id, reached, designation.is_not(None))
+    names = {name for _, name in wanted}
+    is_offered = parts.c.id.in_(_own_offers(principal))
+    alike = _pairs(
+        session, parts.c.id, parts.c.designation_key, {key for key, _ in wanted}, is_offered
+    )
+    return {
+        part_id
+        for part_id, offered in alike
+        if any(equal_by_designation(name, offered) is not None for name in names)
+    }
+
+
+def _pairs(
+    session: Session, wanted: Column[Any], column: Column[Any], values: Iterable[str], *more: Any
+) -> list[tuple[str, str]]:
+    """Return a column and the generic designation of the parts where another is among some."""
+    return [
+        (first, designation)
+        for some in in_steps(sorted(values))
+        for first, designation in session.execute(
+            select(wanted, parts.c.generic_designation).where(column.in_(some), *more)
+        )
+    ]
 
 
 def _kits(session: Session, principal: Principal, reached: set[str]) -> set[str]:

@@ -107,7 +107,9 @@ def _same_number(wanted: Bearing, offered: Bearing, found: Differences) -> bool:
     if _halves(wanted, offered, found):
         return found.outcome is not StandIn.NO
     if wanted.type_name != offered.type_name:
-        found.refuse(f"{wanted.type_name}: the offered one is a {offered.type_name}")
+        found.refuse(
+            f"kind, {wanted.type_name}: the offered one is of the kind {offered.type_name}"
+        )
         return False
     for dimension in ("bore", "outside", "width"):
         mine, theirs = getattr(wanted, dimension), getattr(offered, dimension)

@@ -10,11 +10,13 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from shared.designations.comparing import compare, group_key
-from shared.designations.model import Comparison, Designated, StandIn
+from shared.designations.model import Comparison, Designated, PartKind, StandIn
 from shared.designations.reading import readings_of
 from shared.errors import InvalidInput
 
 _READ_AT_ONCE = 4096
+_SAME_SIZE_OR_NOTHING = frozenset({PartKind.BEARING, PartKind.SHAFT_SEAL})
+"""Kinds whose key is a size: what differs otherwise is told. The others' keys hold many sizes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +94,8 @@ def equal_by_designation(wanted: str, offered: str) -> Equal | None:
     first, second = named_by(wanted), named_by(offered)
     if first is not None and second is not None:
         found = compare(first, second)
+        if found.outcome is StandIn.NO and first.kind not in _SAME_SIZE_OR_NOTHING:
+            return None
         return Equal(found.outcome, _told(found))
     names, others = ({part.canonical for part in _meanings(text)} for text in (wanted, offered))
     return Equal(StandIn.SAME) if names == others else None

@@ -468,3 +468,29 @@ def test_a_part_chosen_by_measuring_stays_with_its_unit():
     result = answer(members)
     assert "stays with the unit" in why(result, "gear from donor")
     assert any("measuring" in note for note in recommended(result).lines[0].notes)
+
+
+def test_what_differs_in_one_thing_is_told_with_its_condition_and_not_planned():
+    designations = {
+        "bearing": "6205-2RS",
+        "alike": "6205 2rs",
+        "shielded": "6205-2Z",
+        "open": "6205",
+        "roomy": "6205-2RS C3",
+        "ring": "6305-2RS",
+    }
+    members = snapshot(
+        parts=[
+            part(key, generic_designation=designation, kind="bearing")
+            for key, designation in designations.items()
+        ],
+        positions=[position("bearing")],
+        suppliers=[supplier("a")],
+        offers=[goods(key, "a", "90" if key == "bearing" else "20") for key in designations],
+        **looks(bearing="heavy"),
+    )
+    result = answer(members)
+    assert [line.offer_id for line in recommended(result).lines] == ["ofr_alike"]
+    for other in ("shielded", "open", "roomy"):
+        assert "record an interchange claim" in why(result, f" {other.upper()} in place of")
+    assert not [one for one in result.exclusions if " RING in place of" in one.subject]

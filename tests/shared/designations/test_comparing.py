@@ -93,7 +93,7 @@ BEARINGS = [
     ("taper roller bearing 6205", "6205", UNKNOWN),
     ("6205", "6205 taper roller", UNKNOWN),
     ("ball bearing 6205", "6205", SAME),
-    ("double row 6205", "6205", ON),
+    ("double row 6205", "6205", UNKNOWN),
     ("6205 used", "6205", ON),
 ]
 

@@ -28,6 +28,15 @@ ONE_MEANING = {
     'M8x1.25 x 1 1/2"': "M8x1.25x38.1",
     "M8x1-LH": "M8x1-LH",
     "M8x1 L.H.": "M8x1-LH",
+    "M8x1 links": "M8x1-LH",
+    "M8x1 Rechtsgewinde": "M8x1",
+    "M10 P1.25": "M10x1.25",
+    "M10 x 1.25 mm pitch x 30": "M10x1.25x30",
+    "M8x25 8.8.": "M8x1.25x25 8.8",
+    "M8 30 mm": "M8x1.25x30",
+    "M8 13 mm long": "M8x1.25x13",
+    "M12 nut 19 mm AF": "M12x1.75 nut AF 19",
+    "M8x20 titanium": "M8x1.25x20 titanium",
     "M10x1.25 left-hand stud": "M10x1.25-LH stud",
     "M8x1.25-6g": "M8x1.25-6g",
     "M8-4g6g x 20": "M8x1.25-4g6g x 20",
@@ -165,6 +174,14 @@ def test_a_screw_is_no_pipe_thread():
 
 
 REFUSED = {
+    # The width across flats, which the trade writes like a length.
+    "M12 nut 19mm": ("designation-unknown", "M12x1.75 nut AF 19"),
+    "M8 13mm head": ("designation-unknown", "M8x1.25 AF 13"),
+    "1/4-20 UNC 7/16": ("designation-unknown", "1/4-20 UNC AF 7/16"),
+    "1/4-28 UNF nut 7/16": ("designation-unknown", "1/4-28 UNF nut AF 7/16"),
+    # Grade 5 of titanium is an alloy; a washer's standard is no thread's.
+    "M8x20 titanium grade 5": ("designation-unknown", "M8x1.25 titanium"),
+    "DIN 125 M8": ("designation-unknown", "M8x1.25"),
     "M8x1.3": ("designation-unknown", "M8x1.25"),
     "M8x1.3x40": ("designation-unknown", "M8x1.25"),
     "M10x3": ("designation-unknown", "M10x1.5"),
