@@ -42,8 +42,9 @@ def look_ups(caller: Caller, console: Console) -> None:
 
 
 def _turns(item: dict[str, Any]) -> str:
-    """Turns until it binds, least and most."""
+    """After how many turns it binds, least and most, and how many there are to turn."""
     least, most = item["turns_least"], item["turns_most"]
     if least is None or most is None:
         return ""
-    return f" ({float(least):.1f} to {float(most):.1f} turns until it binds)"
+    home = float(item["turns_available"])
+    return f" (after {float(least):.1f} to {float(most):.1f} turns; all the way is {home:.1f})"

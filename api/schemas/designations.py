@@ -7,7 +7,7 @@ from typing import Final, Self
 from pydantic import Field
 
 from api.schemas.base import Answer, QuantityOut
-from api.schemas.figures import computed_quantity
+from api.schemas.figures import computed_quantity, quantity_or_null
 from shared.designations.model import (
     Bearing,
     Designated,
@@ -112,7 +112,7 @@ class DesignatedOut(Answer):
             meaning=meaning_of(part),
             standard=_standard(part),
             sizes={name: computed_quantity(size, "mm") for name, size in _sizes(part).items()},
-            length=None if length is None else computed_quantity(length, "mm"),
+            length=quantity_or_null(length, "mm"),
             form=screw.form if screw else None,
             hand=screw.hand if screw else None,
             property_class=screw.property_class if screw else None,

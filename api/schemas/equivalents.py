@@ -5,7 +5,7 @@ from typing import Self
 from pydantic import Field
 
 from api.schemas.base import Answer, DecimalOut
-from api.schemas.figures import computed
+from api.schemas.figures import computed_or_null
 from shared.fasteners.equivalence_model import Compared, Equivalent, Equivalents, Outcome
 
 _MOST = 80
@@ -39,12 +39,10 @@ class ComparedOut(Answer):
         return cls(
             what=figure.what,
             unit=figure.unit,
-            wanted=None if figure.wanted is None else computed(figure.wanted),
-            offered=None if figure.offered is None else computed(figure.offered),
-            shortfall=None if figure.shortfall is None else computed(figure.shortfall),
-            shortfall_percent=None
-            if figure.shortfall_percent is None
-            else computed(figure.shortfall_percent),
+            wanted=computed_or_null(figure.wanted),
+            offered=computed_or_null(figure.offered),
+            shortfall=computed_or_null(figure.shortfall),
+            shortfall_percent=computed_or_null(figure.shortfall_percent),
             note=figure.note,
         )
 

@@ -5,7 +5,7 @@ from typing import Self
 from pydantic import Field
 
 from api.schemas.base import Answer, DecimalOut, Flag, QuantityOut
-from api.schemas.figures import computed, computed_quantity
+from api.schemas.figures import computed, computed_or_null, computed_quantity, quantity_or_null
 from api.schemas.torque import CAUTIONS, NOTES, AsReadOut
 from shared.designations.model import Fastener, Hand
 from shared.fasteners.lookup import FastenerAnswer, HeadSize, Tightening, WasherSize
@@ -64,12 +64,12 @@ class ThreadOut(Answer):
             hand=fastener.hand,
             major_diameter=computed_quantity(thread.major, "mm"),
             pitch=computed_quantity(thread.pitch, "mm"),
-            turns_per_inch=None if turns is None else computed(turns),
+            turns_per_inch=computed_or_null(turns),
             flank_angle=computed_quantity(thread.flank_angle, "deg"),
             pitch_diameter=computed_quantity(thread.pitch_diameter, "mm"),
             minor_diameter=computed_quantity(thread.minor_internal, "mm"),
             root_diameter=computed_quantity(thread.root_external, "mm"),
-            stress_area=_or_none(thread.stress_area, "mm2"),
+            stress_area=quantity_or_null(thread.stress_area, "mm2"),
         )
 
 
@@ -103,8 +103,8 @@ class TighteningOut(Answer):
         examples=[{"value": "19548.0000", "unit": "N"}],
     )
     basis: str = Field(
-        description="By what rule, and at which friction.",
-        examples=["torque at the lowest friction, force at the highest, of oiled"],
+        description="Where the friction is from, and what to know of the condition.",
+        examples=["oiled (VDI 2230-1 friction classes, from memory)"],
         max_length=900,
     )
 
@@ -246,24 +246,20 @@ class FastenerSheetOut(Answer):
             designation=fastener.canonical,
             form=fastener.form.value,
             thread=ThreadOut.of(fastener),
-            length=_or_none(fastener.length, "mm"),
+            length=quantity_or_null(fastener.length, "mm"),
             property_class=fastener.property_class,
             counted_class=found.counted_class,
             is_class_assumed=found.counted_class is not None and fastener.property_class is None,
-            proof_load=_or_none(found.proof_load, "N"),
-            yield_load=_or_none(found.yield_load, "N"),
-            tensile_load=_or_none(found.tensile_load, "N"),
+            proof_load=quantity_or_null(found.proof_load, "N"),
+            yield_load=quantity_or_null(found.yield_load, "N"),
+            tensile_load=quantity_or_null(found.tensile_load, "N"),
             tightening=tuple(TighteningOut.of(one) for one in found.tightening),
-            tap_drill=_or_none(found.tap_drill, "mm"),
+            tap_drill=quantity_or_null(found.tap_drill, "mm"),
             tap_drill_name=found.tap_drill_name,
-            clearance_hole=_or_none(found.clearance_hole, "mm"),
+            clearance_hole=quantity_or_null(found.clearance_hole, "mm"),
             hexagons=tuple(HexagonOut.of(head) for head in found.heads),
             washers=tuple(WasherOut.of(washer) for washer in found.washers),
             words=fastener.words,
             notes=found.notes,
             cautions=found.cautions,
         )
-
-
-def _or_none(value: float | None, unit: str) -> QuantityOut | None:
-    return None if value is None else computed_quantity(value, unit)

@@ -22,3 +22,13 @@ def computed(value: float) -> Decimal:
 def computed_quantity(value: float, unit: str) -> QuantityOut:
     """Return a computed value with its unit, ready to go out."""
     return QuantityOut(value=computed(value), unit=unit)
+
+
+def computed_or_null(value: float | None) -> Decimal | None:
+    """Return ``computed(value)``, None for none."""
+    return None if value is None else computed(value)
+
+
+def quantity_or_null(value: float | None, unit: str) -> QuantityOut | None:
+    """Return ``computed_quantity(value, unit)``, None for none."""
+    return None if value is None else computed_quantity(value, unit)

@@ -5,7 +5,7 @@ from typing import Self
 from pydantic import Field
 
 from api.schemas.base import Answer, Body, QuantityOut, ShortText
-from api.schemas.figures import computed_quantity
+from api.schemas.figures import computed_quantity, quantity_or_null
 from shared.fasteners.heads import PossibleHeads
 from shared.standards.hexagons import HeadThreads, Hexagon
 from shared.standards.reader import Basis
@@ -115,7 +115,7 @@ class HexagonHeadsAnswer(Answer):
         """Carry the heads over the border."""
         return cls(
             items=tuple(HexagonHeadOut.of(head) for head in found.items),
-            pitch=None if found.pitch is None else computed_quantity(found.pitch, "mm"),
+            pitch=quantity_or_null(found.pitch, "mm"),
             advice=found.advice,
             assumptions=assumptions,
         )

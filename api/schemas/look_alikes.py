@@ -14,7 +14,7 @@ from api.schemas.base import (
     ShortText,
     UnitCode,
 )
-from api.schemas.figures import computed, computed_quantity
+from api.schemas.figures import computed, computed_or_null, computed_quantity, quantity_or_null
 from shared.fasteners.look_alike_model import LookAlike, Outcome, Starts, StoppedBy
 from shared.fasteners.thread_pairs import Asked, Paired
 
@@ -116,10 +116,10 @@ class LookAlikeOut(Answer):
             starts=pair.starts,
             outcome=pair.outcome,
             stopped_by=pair.stopped_by,
-            turns_least=_computed(pair.turns_least),
-            turns_most=_computed(pair.turns_most),
+            turns_least=computed_or_null(pair.turns_least),
+            turns_most=computed_or_null(pair.turns_most),
             turns_available=computed(pair.turns_available),
-            turns_to_half_pitch=_computed(pair.turns_to_half_pitch),
+            turns_to_half_pitch=computed_or_null(pair.turns_to_half_pitch),
             pitch_error=computed_quantity(pair.pitch_error, "mm"),
             pitch_error_percent=computed(100 * pair.relative_pitch_error),
             diameter_error=computed_quantity(pair.diameter_error, "mm"),
@@ -133,10 +133,6 @@ class LookAlikeOut(Answer):
             note=pair.note,
             tell_apart=pair.tell_apart,
         )
-
-
-def _computed(value: float | None) -> DecimalOut | None:
-    return None if value is None else computed(value)
 
 
 class LookAlikesQuery(Body):
@@ -190,9 +186,7 @@ class LookAlikesAnswer(Answer):
         return cls(
             thread=asked.thread,
             hand=asked.hand,
-            engagement=None
-            if asked.engagement is None
-            else computed_quantity(asked.engagement, "mm"),
+            engagement=quantity_or_null(asked.engagement, "mm"),
             items=tuple(LookAlikeOut.of(pair) for pair in asked.pairs),
             cautions=asked.cautions,
         )

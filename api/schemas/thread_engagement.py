@@ -4,9 +4,17 @@ from typing import Self
 
 from pydantic import Field
 
-from api.schemas.base import Answer, Body, DecimalOut, QuantityIn, QuantityOut, ShortText
-from api.schemas.figures import computed, computed_quantity
-from api.schemas.torque import CAUTIONS, DESIGNATION, NOTES, ScrewOut
+from api.schemas.base import Answer, Body, DecimalOut, QuantityOut, ShortText
+from api.schemas.figures import computed_or_null, computed_quantity, quantity_or_null
+from api.schemas.torque import (
+    CAUTIONS,
+    DESIGNATION,
+    NOTES,
+    ChamferIn,
+    EngagementIn,
+    IncompleteThreadsIn,
+    ScrewOut,
+)
 from shared.designations.model import Fastener
 from shared.fasteners.engagement import EngagementAnswer
 from shared.standards.hole_materials import HoleMaterial
@@ -19,21 +27,9 @@ class EngagementQuestion(Body):
     hole_material: ShortText = Field(
         description="Material of the tapped hole, a word of the table.", examples=["cast aluminium"]
     )
-    engagement: QuantityIn | None = Field(
-        default=None,
-        description="Length from the face of the hole to the last thread that meets.",
-        examples=[{"value": "16", "unit": "mm"}],
-    )
-    chamfer: QuantityIn | None = Field(
-        default=None,
-        description="Depth of the hole's countersink; one pitch if not given.",
-        examples=[{"value": "1", "unit": "mm"}],
-    )
-    incomplete_threads: QuantityIn | None = Field(
-        default=None,
-        description="Length of threads that are not full; one pitch if not given.",
-        examples=[{"value": "1.25", "unit": "mm"}],
-    )
+    engagement: EngagementIn = None
+    chamfer: ChamferIn = None
+    incomplete_threads: IncompleteThreadsIn = None
 
 
 class HoleMaterialOut(Answer):
@@ -125,23 +121,17 @@ class ThreadEngagementAnswer(Answer):
         return cls(
             screw=ScrewOut.of(fastener, found.counted_class),
             hole=HoleMaterialOut.of(material),
-            effective_engagement=_or_none(
+            effective_engagement=quantity_or_null(
                 None if found.engaged is None else found.engaged.counted, "mm"
             ),
-            hole_strip_load=_or_none(found.hole_strip_load, "N"),
-            screw_strip_load=_or_none(found.screw_strip_load, "N"),
+            hole_strip_load=quantity_or_null(found.hole_strip_load, "N"),
+            screw_strip_load=quantity_or_null(found.screw_strip_load, "N"),
             tensile_load=computed_quantity(found.tensile_load, "N"),
             gives_first=found.gives_first,
-            engagement_for_full_strength=_or_none(found.full_strength, "mm"),
+            engagement_for_full_strength=quantity_or_null(found.full_strength, "mm"),
             equal_strength_engagement=computed_quantity(found.equal_strength, "mm"),
-            weaker_hole_factor=(
-                None if found.weaker_hole_factor is None else computed(found.weaker_hole_factor)
-            ),
+            weaker_hole_factor=computed_or_null(found.weaker_hole_factor),
             area_basis=found.areas.basis,
             notes=found.notes,
             cautions=found.cautions,
         )
-
-
-def _or_none(value: float | None, unit: str) -> QuantityOut | None:
-    return None if value is None else computed_quantity(value, unit)

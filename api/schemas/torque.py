@@ -1,7 +1,7 @@
 """What a joint may be turned to: question and answer."""
 
 from decimal import ROUND_HALF_EVEN, Context, Decimal
-from typing import Final, Self
+from typing import Annotated, Final, Self
 
 from pydantic import Field
 
@@ -16,7 +16,7 @@ from api.schemas.base import (
     QuantityOut,
     ShortText,
 )
-from api.schemas.figures import computed, computed_quantity
+from api.schemas.figures import computed, computed_quantity, quantity_or_null
 from shared.designations.model import Fastener
 from shared.fasteners.asking import JointTorque
 from shared.fasteners.friction import FrictionRange
@@ -62,6 +62,30 @@ class BearingFaceIn(Body):
     )
 
 
+EngagementIn = Annotated[
+    QuantityIn | None,
+    Field(
+        description="Length from the face of the hole to the last thread that meets.",
+        examples=[{"value": "16", "unit": "mm"}],
+    ),
+]
+ChamferIn = Annotated[
+    QuantityIn | None,
+    Field(
+        description="Depth of the hole's countersink; one pitch if not given.",
+        examples=[{"value": "1", "unit": "mm"}],
+    ),
+]
+IncompleteThreadsIn = Annotated[
+    QuantityIn | None,
+    Field(
+        description="Length of threads that are not full, at the screw's point or the hole's end;"
+        " one pitch if not given.",
+        examples=[{"value": "1.25", "unit": "mm"}],
+    ),
+]
+
+
 class TorqueQuestion(Body):
     """A screw, its friction, and what it goes into; what is left out counts as not checked."""
 
@@ -75,22 +99,9 @@ class TorqueQuestion(Body):
         description="Material of the tapped hole, a word of the table; with engagement.",
         examples=["cast aluminium"],
     )
-    engagement: QuantityIn | None = Field(
-        default=None,
-        description="Length from the face of the hole to the last thread that meets.",
-        examples=[{"value": "16", "unit": "mm"}],
-    )
-    chamfer: QuantityIn | None = Field(
-        default=None,
-        description="Depth of the hole's countersink; one pitch if not given.",
-        examples=[{"value": "1", "unit": "mm"}],
-    )
-    incomplete_threads: QuantityIn | None = Field(
-        default=None,
-        description="Length of threads that are not full, at the screw's point or the hole's end;"
-        " one pitch if not given.",
-        examples=[{"value": "1.25", "unit": "mm"}],
-    )
+    engagement: EngagementIn = None
+    chamfer: ChamferIn = None
+    incomplete_threads: IncompleteThreadsIn = None
     nut_class: ShortText | None = Field(
         default=None,
         description="Class marked on the nut, where there is one: 8, |8|, SAE 5.",
@@ -218,8 +229,8 @@ class PartLimitOut(Answer):
         return cls(
             part=limit.part,
             is_checked=limit.is_checked,
-            force=None if limit.force is None else computed_quantity(limit.force, "N"),
-            torque=None if limit.torque is None else computed_quantity(limit.torque, "N·m"),
+            force=quantity_or_null(limit.force, "N"),
+            torque=quantity_or_null(limit.torque, "N·m"),
             note=limit.note,
         )
 

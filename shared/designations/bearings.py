@@ -37,6 +37,7 @@ with the words."""
 _ALSO_PIPE: Final = frozenset({"R3", "R4", "R6"})
 """R 3 is a taper pipe thread too, of a size that no table here holds."""
 _TAPER_BORE_KINDS: Final = ("self-aligning", "spherical roller", "cylindrical roller")
+_SAME_BORE: Final = 0.01
 _MOST_CHARACTERS: Final = 60
 _LEAST_SLASH_BORE: Final = 22.0
 _MOST_SLASH_BORE: Final = 2500.0
@@ -273,6 +274,8 @@ def _made(
             " (ISO 7-1), of which no table is held here."
         )
     if marked.bore is not None and number.bore is not None:
+        if abs(marked.bore - number.bore) < _SAME_BORE:
+            return _made(number, _without_bore(marked), prefixes, words)
         notes.append(
             f"The plan of {number.name} with a bore of {marked.bore:g} mm in place of"
             f" {number.bore:g} mm (trade practice, from memory): measure the bore."
@@ -298,6 +301,11 @@ def _made(
         words=words,
         notes=tuple(notes),
     )
+
+
+def _without_bore(marked: Marked) -> Marked:
+    """The marks without a bore that is the number's own: R8-1/2."""
+    return Marked(tuple(mark for mark in marked.marks if mark.family != BORE), None)
 
 
 def _of_kind(type_name: str, marks: tuple[Mark, ...]) -> tuple[Mark, ...]:

@@ -45,7 +45,7 @@ CLASS_FIGURE: Final = re.compile(
 TOLERANCE: Final = re.compile(
     r"(?:(?:[3-9][e-h]){1,2}|(?:[3-9][E-H]){1,2}|[1-3][AB])(?![0-9A-WYZa-wyz])"
 )
-PIPE_CLASS: Final = re.compile(r"[AB](?![A-Za-z0-9-])")
+PIPE_CLASS: Final = re.compile(r"[AB](?![A-Za-z0-9-])|[AB](?=-(?:LH|RH)(?![A-Za-z0-9]))")
 HAND: Final = re.compile(
     r"(?:(LH|left[ -]?hand(?:ed)?|left|links(?:gewinde)?)"
     r"|RH|right[ -]?hand(?:ed)?|right|rechts(?:gewinde)?)(?!(?!x)[A-Za-z0-9])",

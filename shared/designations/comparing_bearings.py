@@ -21,6 +21,10 @@ NOT_SUFFICIENT: Final = (
     " belong to one variant. Compare the parts side by side, or order bearing and cover of one"
     " variant."
 )
+_ONE_MAKER: Final = (
+    "'{}' on both is no mark that the whole trade shares: only where one maker wrote both does it"
+    " say the same."
+)
 _CLEARANCES: Final = ("C1", "C2", "CN", "C3", "C4", "C5")
 _WIDTH_CLASS: Final = "P6X"
 _CLASSES: Final = ("PN", "P6", "P5", "P4", "P2")
@@ -33,7 +37,7 @@ _TWO_SIDED: Final = frozenset({"DD", "LLH"})
 """Marks of two closures that do not begin with a 2."""
 _TWO_MEANINGS: Final = frozenset({"DD", "RS2"})
 """Marks of which makers differ: shields or seals, one or two."""
-_SAYING_NOTHING: Final = frozenset({"new", "metric", "grooved", "radial", "number", "row"})
+_SAYING_NOTHING: Final = frozenset({"new", "metric", "radial", "number", "row"})
 _UNSTATED: Final = MappingProxyType({"clearance": "CN", "tolerance": "PN"})
 
 
@@ -44,7 +48,7 @@ def compare_bearings(wanted: Bearing, offered: Bearing) -> Comparison:
         return found.found()
     if _is_old_form(wanted) is not _is_old_form(offered):
         found.ask("One number is in the old form of three figures: compare the sizes.")
-    if BY_SIZES in wanted.notes or BY_SIZES in offered.notes:
+    if wanted != offered and BY_SIZES in (*wanted.notes, *offered.notes):
         found.ask(BY_SIZES)
     if wanted.type_name.startswith("tapered") and _of(wanted, "tolerance") != _of(
         offered, "tolerance"
@@ -57,6 +61,10 @@ def compare_bearings(wanted: Bearing, offered: Bearing) -> Comparison:
     if wanted.canonical != offered.canonical:
         _compare_unknown(wanted, offered, found)
         _compare_words(wanted, offered, found)
+    else:
+        found.conditions.extend(
+            _ONE_MAKER.format(mark.mark) for mark in wanted.marks if not mark.is_known
+        )
     if found.outcome in {StandIn.SERVES, StandIn.ON_CONDITION}:
         found.conditions.append(NOT_SUFFICIENT)
     return found.found()
@@ -64,8 +72,8 @@ def compare_bearings(wanted: Bearing, offered: Bearing) -> Comparison:
 
 def _compare_words(wanted: Bearing, offered: Bearing, found: Differences) -> None:
     """What is written beside the numbers, where it is more than the kind of bearing."""
-    said = set(wanted.words) ^ set(offered.words)
-    kind = (set(wanted.type_name.replace(",", "").split()) | _SAYING_NOTHING) - {"open"}
+    said = _words_beside(wanted) ^ _words_beside(offered)
+    kind = (set(wanted.type_name.replace(",", "").split()) | _SAYING_NOTHING) - {"open", "groove"}
     if said - kind:
         found.ask(
             "What is written beside the number (sealed, open, used) differs: compare the parts."
@@ -75,6 +83,12 @@ def _compare_words(wanted: Bearing, offered: Bearing, found: Differences) -> Non
         if conflict is not None:
             found.at_best(StandIn.UNKNOWN)
             found.conditions.append(conflict)
+
+
+def _words_beside(part: Bearing) -> set[str]:
+    """The words, without those of a deep groove: a groove alone may be that of a snap ring."""
+    words = set(part.words)
+    return words - {"groove", "grooved"} if words & {"deep", "ball"} else words
 
 
 def bearing_key(part: Bearing) -> str:
@@ -317,10 +331,7 @@ def _compare_unknown(wanted: Bearing, offered: Bearing, found: Differences) -> N
             " it says (seals, grease, clearance, cage) before relying on the match."
         )
     for mark in sorted(mine & theirs):
-        found.ask(
-            f"'{mark}' on both is no mark that the whole trade shares: only where one maker wrote"
-            " both does it say the same."
-        )
+        found.ask(_ONE_MAKER.format(mark))
 
 
 _Rule = Callable[[tuple[Mark, ...], tuple[Mark, ...], Differences], None]

@@ -37,8 +37,9 @@ def type_conflict(described: str, number: str, type_names: Collection[str]) -> s
         return None
     return (
         f"Stop, the type conflicts: the description says a {said} bearing, {number} is"
-        f" {' or '.join(map(_with_article, sorted(type_names)))}. Look inside (balls or rollers, shoulders) and ask"
-        " whether the shaft pushes along its axis before ordering; let neither overwrite the other."
+        f" {' or '.join(map(_with_article, sorted(type_names)))}."
+        " Look inside (balls or rollers, shoulders) and ask whether the shaft pushes along its axis"
+        " before ordering; let neither overwrite the other."
     )
 
 

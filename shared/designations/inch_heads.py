@@ -39,6 +39,7 @@ _BLANK_TURNS: Final = re.compile(rf" {_TURNS}(?= ?-? ?[UNBCWGRtx]|$)", re.I)
 _X_TURNS: Final = re.compile(rf" ?x ?{_TURNS}")
 _TURNS_WORD: Final = re.compile(r" ?-? ?(?:tpi|turns per inch|threads per inch)\b", re.I)
 _FEWEST_TURNS: Final = 4
+_BRASS_TURNS: Final = 26
 _BLANK_SERIES: Final = re.compile(r" [0-9]{1,2}(?: ?-? ?)(?:UN[CFS]?|UNEF|BS[WFC]|tpi)\b", re.I)
 
 
@@ -116,7 +117,29 @@ def _finished(
         some = _in_series(cursor, pointer, some, series)
         if not has_turns:
             some, has_turns = _with_turns(cursor, pointer, sizes, some, series)
-    return Head(_own(sizes, some), some, is_bare=series is None and not has_turns)
+    return Head(
+        _own(sizes, some),
+        some,
+        is_bare=series is None and not has_turns,
+        notes=_absent_twins(some) if series is None and has_turns else (),
+    )
+
+
+def _absent_twins(some: Sequence[Thread]) -> tuple[str, ...]:
+    """Say which threads of the same size and turns per inch have no table in the house."""
+    found = {thread.series for thread in some}
+    notes = []
+    if ThreadSeries.CYCLE in found and some[0].turns_per_inch == _BRASS_TURNS:
+        notes.append(
+            "The British brass thread has 26 turns per inch in every size, flanks of 55 degrees"
+            " (from memory): no table of it is held here."
+        )
+    if ThreadSeries.NPT in found:
+        notes.append(
+            "NPT shares size and turns with the dryseal and the parallel American pipe threads"
+            " (NPTF, NPSM; from memory): no table of them is held here."
+        )
+    return tuple(notes)
 
 
 def _own(sizes: Sequence[Size], some: Sequence[Thread]) -> Size:

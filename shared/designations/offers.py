@@ -14,6 +14,8 @@ from shared.standards.threads import threads
 _MOST_OFFERED: Final = 6
 _LONGEST_COMPARED: Final = 24
 _SHOWN: Final = 40
+_LIKE: Final = 0.7
+"""How like a text is to a name offered for it: what is less like is another, no misspelling."""
 _FIGURE: Final = re.compile(r"([0-9]?\.[0-9]{1,4}|[0-9]{1,2})(?: ?mm)?(?= |$)")
 
 
@@ -32,7 +34,7 @@ def nearest_names(text: str, names: Collection[str] = ()) -> list[str]:
     """Return the names most like ``text`` by their letters, of ``names`` or of all threads."""
     wanted = _plain(text)[:_LONGEST_COMPARED]
     plain = {_plain(name): name for name in names} if names else _thread_names()
-    return [plain[found] for found in get_close_matches(wanted, plain, n=4, cutoff=0.5)]
+    return [plain[found] for found in get_close_matches(wanted, plain, n=4, cutoff=_LIKE)]
 
 
 def offers_for_figure(text: str) -> list[str]:

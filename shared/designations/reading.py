@@ -1,6 +1,6 @@
 """Reads a designation the way people write it: every kind of part, every meaning, never a guess."""
 
-from collections.abc import Callable, Collection
+from collections.abc import Collection
 from dataclasses import replace
 from typing import Final
 
@@ -8,6 +8,7 @@ from shared.designations.bearing_sizes import read_bearing_by_sizes
 from shared.designations.bearings import read_bearing
 from shared.designations.keys import read_key
 from shared.designations.model import Designated, Fastener, PartKind
+from shared.designations.near_parts import Reader, nearest_parts
 from shared.designations.o_rings import read_o_ring
 from shared.designations.offers import nearest_names, offers_for_figure, refused, shown
 from shared.designations.retaining_rings import read_retaining_ring
@@ -20,7 +21,7 @@ from shared.errors import Ambiguous, InvalidInput
 
 ALL_KINDS: Final = frozenset(PartKind)
 
-_READERS: Final[tuple[tuple[PartKind, Callable[[str], tuple[Designated, ...]]], ...]] = (
+_READERS: Final[tuple[tuple[PartKind, Reader], ...]] = (
     (PartKind.BEARING, read_bearing),
     (PartKind.BEARING, read_bearing_by_sizes),
     (PartKind.SHAFT_SEAL, read_shaft_seal),
@@ -54,7 +55,7 @@ def readings_of(
         if kind in kinds:
             found += read(plain)
     if not found:
-        raise refusal or _unknown(plain, pointer)
+        raise refusal or _unknown(plain, pointer, kinds)
     return _named_exactly(plain, found) or tuple(dict.fromkeys(found))
 
 
@@ -119,10 +120,11 @@ def _named_exactly(plain: str, found: list[Designated]) -> tuple[Designated, ...
     return ()
 
 
-def _unknown(plain: str, pointer: str) -> InvalidInput:
+def _unknown(plain: str, pointer: str, kinds: Collection[PartKind]) -> InvalidInput:
+    readers = [read for kind, read in _READERS if kind in kinds]
     return refused(
         pointer,
         f"'{shown(plain)}' names no part that the house can read.",
-        offers_for_figure(plain) or nearest_names(plain),
+        nearest_parts(plain, readers) or offers_for_figure(plain) or nearest_names(plain),
         "Bearings are written 6205-2RS, shaft seals 25x47x7, O-rings AS568-214 or O-ring 25x3.5.",
     )

@@ -278,7 +278,7 @@ class Written:
             self.pointer,
             f"'{shown(named)}' in '{shown(self.text)}' could not be read.",
             [so_far, *like] if so_far else like,
-            "Leave it out, or write it as a standard or the trade does.",
+            "Leave it out, or write it as the standards do: hex socket, hexalobular, cross recess.",
         )
 
 

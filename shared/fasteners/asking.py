@@ -118,6 +118,14 @@ def ask_setting(asked: SettingAsked) -> WrenchSetting:
 def ask_chart(asked: ChartAsked) -> tuple[ChartReading | None, tuple[JudgedRow, ...]]:
     """Return the chart's torque for the own threads, and its rows judged, as asked."""
     reading = None
+    if asked.torque is None and (asked.own_condition or asked.lubricated_share is not None):
+        raise InvalidInput(
+            "/torque",
+            "Got own_condition or lubricated_share without the chart's torque: rows are judged as"
+            " printed, and not turned to other threads.",
+            "Give the chart's torque for your screw; or leave both out, to have the rows judged.",
+            "torque-missing",
+        )
     if asked.torque is not None:
         if asked.chart_condition is None or asked.own_condition is None:
             missing = "chart_condition" if asked.chart_condition is None else "own_condition"

@@ -52,6 +52,8 @@ _NEAR: Final = 0.15
 """Threads of the other family farther off than this share of the diameter are no neighbours."""
 _COMMON: Final = 0.1
 """Sizes less common than this are not offered from the other family."""
+_WHOLE_FROM: Final = 100.0
+"""From here on a figure is told in words without decimals."""
 _STUDS_ONLY: Final = frozenset({"SAE 4", "SAE 8.1"})
 
 
@@ -259,4 +261,8 @@ def _distance(item: Equivalent) -> tuple[float, float]:
 
 def _shortfall_words(figure: Compared) -> str:
     share = "" if figure.shortfall_percent is None else f" ({figure.shortfall_percent:.2g} % short)"
-    return f"{figure.what} {figure.offered:.5g} for {figure.wanted:.5g} {figure.unit}{share}"
+    offered, wanted = (
+        f"{value:.0f}" if value >= _WHOLE_FROM else f"{value:.3g}"
+        for value in (figure.offered, figure.wanted)
+    )
+    return f"{figure.what} {offered} for {wanted} {figure.unit}{share}"

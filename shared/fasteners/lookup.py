@@ -61,7 +61,7 @@ class Tightening:
 
     ``torque`` is what to set, N·m, safe at ``friction``, the lowest that may be. ``preload`` is the
     force, N, that it surely gives, at ``friction_highest``; ``preload_most`` what it may give, at
-    ``friction``. ``basis`` says by what rule.
+    ``friction``. ``basis`` says where the friction is from.
     """
 
     condition: str
@@ -124,7 +124,7 @@ def look_up(fastener: Fastener) -> FastenerAnswer:
     """
     thread = fastener.thread
     screw, why_none = _strength(fastener)
-    tightening, why_not = _tightening(fastener, screw) if screw else ((), ())
+    tightening, by_what = _tightening(fastener, screw) if screw else ((), ())
     drill, hole = tap_drill_named(thread), clearance_hole_of(thread)
     return FastenerAnswer(
         fastener=fastener,
@@ -145,7 +145,7 @@ def look_up(fastener: Fastener) -> FastenerAnswer:
             )
             for one in washers_of(thread)
         ),
-        notes=(*fastener.notes, *(screw.notes if screw else ()), *why_none, *why_not),
+        notes=(*fastener.notes, *(screw.notes if screw else ()), *why_none, *by_what),
         cautions=_cautions(fastener, screw, is_tightened=bool(tightening)),
     )
 
@@ -162,13 +162,18 @@ def _strength(fastener: Fastener) -> tuple[ScrewStrength | None, tuple[str, ...]
 def _tightening(
     fastener: Fastener, screw: ScrewStrength
 ) -> tuple[tuple[Tightening, ...], tuple[str, ...]]:
-    """Return a row for each condition; none, and why, where no formula holds for the screw."""
+    """Return a row for each condition, and by what rule; none, and why, where no formula holds."""
     try:
         check_can_be_tightened(fastener)
     except InvalidInput as error:
         return (), (error.detail,)
     conditions = STAINLESS_CONDITIONS if screw.is_stainless else CONDITIONS
-    return tuple(_row(fastener, screw, condition) for condition in conditions), ()
+    note = (
+        f"Tightening counts 90 % of the yield of class {screw.counted_class}, tension and torsion"
+        f" together (VDI 2230-1), less {WRENCH_DEVIATION:.0%} for the wrench; the face under the"
+        f" head: {face_of(fastener).note}."
+    )
+    return tuple(_row(fastener, screw, condition) for condition in conditions), (note,)
 
 
 def _row(fastener: Fastener, screw: ScrewStrength, condition: str) -> Tightening:
@@ -186,12 +191,7 @@ def _row(fastener: Fastener, screw: ScrewStrength, condition: str) -> Tightening
         torque=found.torque,
         preload=found.preload_least,
         preload_most=found.preload_most,
-        basis=(
-            f"torque at the lowest friction, force at the highest, of {friction.basis}: 90 % of"
-            f" yield of class {screw.counted_class} in tension and torsion, VDI 2230-1, less"
-            f" {WRENCH_DEVIATION:.0%} for the wrench; the screw alone; {face.note}"
-            + "".join(f"; {note.rstrip('.')}" for note in friction.notes)
-        ),
+        basis="; ".join((friction.basis, *(note.rstrip(".") for note in friction.notes))),
     )
 
 

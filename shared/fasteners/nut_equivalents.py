@@ -94,7 +94,7 @@ def _equivalent(fastener: Fastener, wanted: NutProof, offered: NutProof) -> Equi
         outcome = Outcome.SAME
     elif figure.shortfall:
         outcome = Outcome.WEAKER
-        reasons = (f"proof load {offered.load:.4g} N for {wanted.load:.4g} N",)
+        reasons = (f"proof load {offered.load:.0f} N for {wanted.load:.0f} N",)
     elif is_thin or is_older or offered.style is not wanted.style:
         outcome = Outcome.NOT_COMPARABLE
         reasons = ("Of another height, so the screw's thread meets less or more of it.",)

@@ -10,6 +10,7 @@ from typing import Final
 
 from shared.errors import InvalidInput
 from shared.standards.catalogue_model import TableInfo
+from shared.standards.plain_words import plain_words
 from shared.standards.reader import Sourced, rows
 
 _LONGEST: Final = 60
@@ -62,20 +63,16 @@ def friction_named(words: str) -> FrictionRow | None:
     >>> friction_named("waxed").condition, friction_named("hexagon")
     ('wax or ptfe', None)
     """
-    return _by_name().get(_plain(words)) if len(words) <= _LONGEST else None
+    return _by_name().get(plain_words(words)) if len(words) <= _LONGEST else None
 
 
 @cache
 def _by_name() -> dict[str, FrictionRow]:
     return {
-        _plain(name): row
+        plain_words(name): row
         for row in friction_rows()
         for name in (row.condition, *filter(None, row.also_written.split(";")))
     }
-
-
-def _plain(words: str) -> str:
-    return " ".join(words.casefold().replace(",", " ").replace("-", " ").split())
 
 
 TABLES: Final = (

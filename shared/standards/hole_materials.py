@@ -10,6 +10,7 @@ from typing import Final
 
 from shared.errors import InvalidInput
 from shared.standards.catalogue_model import TableInfo
+from shared.standards.plain_words import plain_words
 from shared.standards.reader import Sourced, rows
 
 _LONGEST: Final = 60
@@ -53,7 +54,7 @@ def hole_material_of(words: str, pointer: str = "/hole_material") -> HoleMateria
     >>> hole_material_of("cast aluminium").material
     'EN AC-46000'
     """
-    row = _by_name().get(_plain(words)) if len(words) <= _LONGEST else None
+    row = _by_name().get(plain_words(words)) if len(words) <= _LONGEST else None
     if row is None:
         known = "; ".join(f"{one.material} ({one.title})" for one in hole_materials())
         raise InvalidInput(
@@ -65,14 +66,10 @@ def hole_material_of(words: str, pointer: str = "/hole_material") -> HoleMateria
 @cache
 def _by_name() -> dict[str, HoleMaterial]:
     return {
-        _plain(name): row
+        plain_words(name): row
         for row in hole_materials()
         for name in (row.material, row.title, *row.also_written.split(";"))
     }
-
-
-def _plain(words: str) -> str:
-    return " ".join(words.casefold().replace("-", " ").replace(",", " ").split())
 
 
 TABLES: Final = (

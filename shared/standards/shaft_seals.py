@@ -11,6 +11,7 @@ from types import MappingProxyType
 from typing import Final
 
 from shared.standards.catalogue_model import TableInfo
+from shared.standards.iso286 import tolerance_grade
 from shared.standards.reader import Sourced, rows
 
 
@@ -47,10 +48,7 @@ class SealLipRow(Sourced):
     most: float
 
 
-# ISO 286-1: grades 8 and 11 over steps of nominal size up to and including, mm; in micrometres.
-_STEPS: Final = (3, 6, 10, 18, 30, 50, 80, 120, 180, 250, 315)
-_GRADE_8: Final = (14, 18, 22, 27, 33, 39, 46, 54, 63, 72, 81)
-_GRADE_11: Final = (60, 75, 90, 110, 130, 160, 190, 220, 250, 290, 320)
+_UM_PER_MM: Final = 1000.0
 
 
 def shaft_seals() -> tuple[ShaftSealRow, ...]:
@@ -79,10 +77,12 @@ def lip_interference(shaft: float) -> SealLipRow:
 def shaft_tolerance(shaft: float) -> float:
     """Return how far a shaft of h11 may lie under its nominal size, mm (ISO 286-1).
 
+    Raises OutOfRange above 500 mm, as ``housing_tolerance`` does.
+
     >>> shaft_tolerance(25)
     0.13
     """
-    return _grade(_GRADE_11, shaft)
+    return tolerance_grade(shaft, "11") / _UM_PER_MM
 
 
 def housing_tolerance(housing: float) -> float:
@@ -91,19 +91,12 @@ def housing_tolerance(housing: float) -> float:
     >>> housing_tolerance(47)
     0.039
     """
-    return _grade(_GRADE_8, housing)
+    return tolerance_grade(housing, "8") / _UM_PER_MM
 
 
 def width_tolerance(width: float) -> float:
     """Return the tolerance of a seal's width either way, mm: 0.2 up to 10 mm, 0.3 above."""
     return 0.2 if width <= 10 else 0.3
-
-
-def _grade(grades: tuple[int, ...], size: float) -> float:
-    for up_to, grade in zip(_STEPS, grades, strict=True):
-        if size <= up_to:
-            return grade / 1000
-    return grades[-1] / 1000
 
 
 def _allowances() -> Sequence[SealAllowanceRow]:

@@ -53,16 +53,25 @@ def unified_hole(thread: Thread, tolerance_class: str) -> ThreadLimits | None:
     share = _UNIFIED_HOLE.get(tolerance_class)
     if share is None:
         return None
+    return _hole(
+        thread,
+        tolerance_class,
+        share * _unified_2a(thread) * MM_PER_INCH,
+        _unified_minor(thread, tolerance_class == "3B") * MM_PER_INCH,
+    )
+
+
+def _hole(thread: Thread, tolerance_class: str, pitch: float, minor: float) -> ThreadLimits:
+    """Return a hole from its basic sizes up, by the tolerances of two diameters in mm."""
     return ThreadLimits(
         tolerance_class=tolerance_class,
         is_internal=True,
         major_least=thread.major,
         major_most=None,
         pitch_least=thread.pitch_diameter,
-        pitch_most=thread.pitch_diameter + share * _unified_2a(thread) * MM_PER_INCH,
+        pitch_most=thread.pitch_diameter + pitch,
         minor_least=thread.minor_internal,
-        minor_most=thread.minor_internal
-        + _unified_minor(thread, tolerance_class == "3B") * MM_PER_INCH,
+        minor_most=thread.minor_internal + minor,
     )
 
 
@@ -131,15 +140,11 @@ def whitworth_hole(thread: Thread, tolerance_class: str) -> ThreadLimits | None:
         constant = 0.004
     elif thread.turns_per_inch >= 22:
         constant = 0.005
-    return ThreadLimits(
-        tolerance_class=tolerance_class,
-        is_internal=True,
-        major_least=thread.major,
-        major_most=None,
-        pitch_least=thread.pitch_diameter,
-        pitch_most=thread.pitch_diameter + share * _whitworth_medium(thread) * MM_PER_INCH,
-        minor_least=thread.minor_internal,
-        minor_most=thread.minor_internal + 0.2 * thread.pitch + constant * MM_PER_INCH,
+    return _hole(
+        thread,
+        tolerance_class,
+        share * _whitworth_medium(thread) * MM_PER_INCH,
+        0.2 * thread.pitch + constant * MM_PER_INCH,
     )
 
 
@@ -184,13 +189,4 @@ def ba_hole(thread: Thread, tolerance_class: str) -> ThreadLimits | None:
     """Return the limits of a BA hole ("normal", the only class), or None."""
     if tolerance_class != "normal":
         return None
-    return ThreadLimits(
-        tolerance_class=tolerance_class,
-        is_internal=True,
-        major_least=thread.major,
-        major_most=None,
-        pitch_least=thread.pitch_diameter,
-        pitch_most=thread.pitch_diameter + 0.12 * thread.pitch + 0.03,
-        minor_least=thread.minor_internal,
-        minor_most=thread.minor_internal + 0.375 * thread.pitch,
-    )
+    return _hole(thread, tolerance_class, 0.12 * thread.pitch + 0.03, 0.375 * thread.pitch)

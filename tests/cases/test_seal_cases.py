@@ -22,7 +22,7 @@ def mm(value, **doubt):
 
 
 def test_a_worn_seal_track_is_held_against_the_limit_in_its_own_unit(client, headers):
-    """BR-09: 0.15 mm against a limit printed as 0.010 inch (0.25 mm): the shaft may stay."""
+    """0.15 mm against a limit printed as 0.010 inch (0.25 mm): the shaft may stay."""
     printed = client.get(
         "/v1/quantities", params={"text": "0.010 inch (0.25 mm)"}, headers=headers
     ).json()
@@ -46,7 +46,7 @@ def test_a_worn_seal_track_is_held_against_the_limit_in_its_own_unit(client, hea
 def test_a_cord_other_than_the_one_cut_for_is_judged_by_its_squeeze(
     client, headers, cord, squeeze, verdict
 ):
-    """BR-10: a static groove 0.077 in deep cut for 2.62 mm."""
+    """A static groove 0.077 in deep cut for 2.62 mm."""
     answer = ask(
         client,
         headers,
@@ -68,7 +68,7 @@ def test_a_cord_other_than_the_one_cut_for_is_judged_by_its_squeeze(
     ("inside", "stretch", "verdict"), [("24.99", 4.0, "fits"), ("24.0", 8.3, "does not fit")]
 )
 def test_a_ring_stretched_too_far_does_not_fit(client, headers, inside, stretch, verdict):
-    """BR-10: a groove of 26.0 mm, stretch 1 to 5 %."""
+    """A groove of 26.0 mm, stretch 1 to 5 %."""
     answer = ask(
         client,
         headers,
@@ -87,7 +87,7 @@ def test_a_ring_stretched_too_far_does_not_fit(client, headers, inside, stretch,
 
 
 def test_an_arrow_on_a_seal_is_no_matter_of_size(client, headers):
-    """BR-14: equal sizes; what the arrow means is said, its absence is not taken for agreement."""
+    """Equal sizes; what the arrow means is said, its absence is not taken for agreement."""
     parts = []
     for text in ("20x35x7 arrow", "20x35x7"):
         answer = client.get("/v1/designations", params={"text": text}, headers=headers)

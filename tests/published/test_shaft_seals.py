@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from shared.designations.shaft_seals import read_shaft_seal
+from shared.standards.iso286 import deviations
 from shared.standards.shaft_seals import (
     housing_tolerance,
     seal_allowance,
@@ -24,10 +25,12 @@ with (Path(__file__).parent / "data" / "seals_orings.csv").open(encoding="utf-8"
 
 SIZES = [row for row in ROWS if row["kind"] == "shaft_seal"]
 ALLOWANCES = [row for row in ROWS if row["kind"] == "shaft_seal_od_allowance"]
+FITS = [row for row in ROWS if row["kind"] == "shaft_seal_fit"]
 
 
 def test_every_row_of_the_table_is_checked_here():
-    assert (len(SIZES), len(ALLOWANCES), len(ROWS)) == (23, 4, 28)
+    assert (len(SIZES), len(ALLOWANCES), len(FITS)) == (23, 4, 1)
+    assert len(ROWS) == 23 + 4 + 1
 
 
 @pytest.mark.parametrize("row", SIZES, ids=lambda row: row["designation"])
@@ -72,12 +75,20 @@ def test_the_shaft_figures_of_a_seal_page_that_are_not_h11_are_not_taken_over(
     assert 1000 * shaft_tolerance(size) != pytest.approx(printed_shaft)
 
 
+def test_seats_and_widths_have_the_classes_of_the_table():
+    (row,) = FITS
+    assert row["designation"] == "housing H8, shaft h11"
+    within, up_to, above = re.findall(r"0\.\d|\d+ mm", row["note"])
+    for width in (3.0, 7.0, 10.0, 10.5, 15.0):
+        printed = within if width <= float(up_to.removesuffix(" mm")) else above
+        assert width_tolerance(width) == float(printed)
+    for size in (6, 25, 47, 110):
+        assert (-1000 * shaft_tolerance(size), 0) == pytest.approx(deviations(size, "h11"))
+        assert (0, 1000 * housing_tolerance(size)) == pytest.approx(deviations(size, "H8"))
+
+
 def test_seats_are_h11_and_h8_as_iso_286_has_them():
     for size, it8, it11 in ((5, 18, 75), (10, 22, 90), (18, 27, 110), (30, 33, 130), (50, 39, 160),
                             (80, 46, 190), (120, 54, 220), (180, 63, 250)):  # fmt: skip
         assert 1000 * housing_tolerance(size) == pytest.approx(it8)
         assert 1000 * shaft_tolerance(size) == pytest.approx(it11)
-
-
-def test_widths_are_good_to_02_up_to_10_mm_and_to_03_above():
-    assert [width_tolerance(width) for width in (7, 10, 12, 15)] == [0.2, 0.2, 0.3, 0.3]

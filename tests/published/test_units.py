@@ -117,7 +117,7 @@ def test_a_designation_is_no_arithmetic(row):
     with pytest.raises(InvalidInput) as refused:
         read_text(row["written"])
     assert refused.value.code == "designation"
-    assert "/v1/fasteners" in refused.value.fix
+    assert "GET /v1/designations" in refused.value.fix
 
 
 def test_a_tolerance_is_read_as_its_two_ends():

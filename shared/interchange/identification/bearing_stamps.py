@@ -89,7 +89,7 @@ def _of_measured_size(stamp: Bearing, measured: Mapping[str, Measured]) -> tuple
 def _other_bores(
     stamp: Bearing, outside: float, width: float, reading: Measured
 ) -> tuple[str, ...]:
-    """BR-01: the plan with an inch bore; inch bearings of that bore that are nearly as large."""
+    """The plan with an inch bore; inch bearings of that bore that are nearly as large."""
     notes = []
     sixteenths = round(reading.value / _INCH * 16)
     variant = sixteenths * _INCH / 16
@@ -123,7 +123,7 @@ def _named(dimension: str) -> str:
 def check_described(described: str, stamped: str) -> tuple[str, ...]:
     """Return what a list's description says against the number: empty where they agree.
 
-    BR-12: a "taper roller bearing" whose number is a ball bearing's is stopped, not decided.
+    A "taper roller bearing" whose number is a ball bearing's is stopped, not decided.
     """
     try:
         found = read_bearing(tidy(stamped, "/stamped"))

@@ -95,6 +95,9 @@ BEARINGS = [
     ("ball bearing 6205", "6205", SAME),
     ("double row 6205", "6205", UNKNOWN),
     ("6205 used", "6205", ON),
+    ("6205 groove", "6205", ON),
+    ("deep groove 6205", "6205", SAME),
+    ("R8", "R8-1/2", SAME),
 ]
 
 
@@ -249,3 +252,10 @@ def test_sizes_alone_do_not_tell_the_bearing():
     [wanted] = read_bearing_by_sizes("6x17x6")
     assert compare(wanted, of("606")).outcome is ON
     assert compare(of("606"), wanted).outcome is ON
+    assert compare(wanted, wanted).outcome is SAME
+
+
+def test_one_unknown_mark_on_both_is_told():
+    found = compare(of("6203UL"), of("6203 UL"))
+    assert found.outcome is SAME
+    assert any("one maker" in one for one in found.conditions)

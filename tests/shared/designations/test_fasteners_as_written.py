@@ -29,6 +29,8 @@ ONE_MEANING = {
     "M8x1-LH": "M8x1-LH",
     "M8x1 L.H.": "M8x1-LH",
     "M8x1 links": "M8x1-LH",
+    "G 1/2 A LH": "G 1/2 A-LH",
+    "G 1/2 A-LH": "G 1/2 A-LH",
     "M8x1 Rechtsgewinde": "M8x1",
     "M10 P1.25": "M10x1.25",
     "M10 x 1.25 mm pitch x 30": "M10x1.25x30",
@@ -309,3 +311,11 @@ def test_only_the_kinds_asked_for_are_read():
     assert read_fastener("8x1").canonical == "M8x1"
     with pytest.raises(InvalidInput):
         read_fastener("6205-2RS")
+
+
+@pytest.mark.parametrize(("text", "note"), [("1/2-26", "brass thread"), ("1/8-27", "NPTF")])
+def test_threads_without_a_table_are_named_beside_the_one_that_has_it(text, note):
+    [found] = readings_of(text)
+    assert any(note in one for one in found.notes)
+    [said] = readings_of(found.canonical)
+    assert not any(note in one for one in said.notes)
