@@ -16,7 +16,6 @@ table { border-collapse: collapse; width: 100%; }
 caption { text-align: left; padding: 0.25rem 0; }
 th, td { border-bottom: 1px solid; padding: 0.3rem 1rem 0.3rem 0; text-align: left; }
 th, td { vertical-align: top; }
-th { white-space: nowrap; }
 td:first-child { min-width: 12rem; }
 td.number, th.number { text-align: right; font-variant-numeric: tabular-nums; }
 dt { font-weight: bold; }

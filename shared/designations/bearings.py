@@ -162,7 +162,7 @@ def _listed(row: BearingRow) -> _Number:
 
 
 def _slash_notes(name: str) -> tuple[str, ...]:
-    """BR-04: the slash must not be lost on the way to the counter."""
+    """Say what the number is without its slash, or with one: it must not be lost underway."""
     series, slash, bore = name.partition("/")
     if slash and len(bore) == len("22") and f"{series}{bore}" in by_number():
         other = by_number()[f"{series}{bore}"]

@@ -6,6 +6,7 @@ from shared.designations.model import FastenerForm
 from shared.designations.offers import refused, shown
 from shared.designations.thread_names import UNIFIED
 from shared.designations.written import Written
+from shared.standards.nuts import nut_class_names
 from shared.standards.property_classes import class_names
 from shared.standards.thread_model import Thread
 
@@ -52,12 +53,15 @@ def classes_meant(thread: Thread, written: Written, form: FastenerForm) -> list[
 
 
 def _screw_class(thread: Thread, written: Written, name: str, form: FastenerForm) -> ClassChoice:
-    if name not in class_names():
+    known = class_names()
+    if form is FastenerForm.NUT:
+        known += tuple(one for one in nut_class_names() if one not in known)  # thin stainless ones
+    if name not in known:
         raise refused(
             written.pointer,
             f"{name} in '{shown(written.text)}' is no property class of the house.",
             [f"{thread.designation} {one}" for one in ("8.8", "10.9", "12.9", "A2-70")],
-            f"Classes: {', '.join(class_names())}.",
+            f"Classes: {', '.join(known)}.",
         )
     if form is FastenerForm.NUT and "." in name:
         raise refused(

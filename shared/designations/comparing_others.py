@@ -27,6 +27,21 @@ _ORDERED_CLASSES: Final = (
 _CROSSED: Final = {"4.8", "5.6"}
 """5.6 has the higher tensile strength, 4.8 the higher proof stress (ISO 898-1)."""
 
+_HARD_CLASSES: Final = frozenset({"10.9", "12.9", "SAE 7", "SAE 8", "SAE 8.1", "SAE 8.2"})
+_PLATINGS: Final = (
+    "zinc",
+    "zn",
+    "zp",
+    "plated",
+    "galvan",
+    "hdg",
+    "dip",
+    "nickel",
+    "chrom",
+    "cadmium",
+)
+"""Finishes that are electroplated or follow an acid bath; zinc flake is neither."""
+
 _SECTION_CLASSES: Final = (
     1.02, 1.27, 1.52, 1.6, 1.78, 1.9, 2.0, 2.2, 2.4, 2.5, 2.62, 2.8, 3.0, 3.1, 3.53, 4.0, 4.5, 5.0,
     5.33, 5.7, 6.0, 6.99, 8.0, 8.4, 10.0,
@@ -53,12 +68,25 @@ def compare_fasteners(wanted: Fastener, offered: Fastener) -> Comparison:
         else:
             found.refuse(f"{wanted.form}: the offered one is a {offered.form}")
     _lengths(wanted.length, offered.length, found)
-    _classes(wanted.property_class, offered.property_class, found)
+    is_nut = wanted.form is FastenerForm.NUT
+    _classes(wanted.property_class, offered.property_class, found, is_nut=is_nut)
     if wanted.tolerance_class != offered.tolerance_class:
         found.ask("The thread tolerance classes differ or one is not written.")
     if set(wanted.words) != set(offered.words):
         found.ask("Head, drive, finish or standard differ or are not written on one side.")
+    elif not wanted.words and wanted.form is offered.form is FastenerForm.SCREW:
+        found.conditions.append("Head, drive and finish are written on neither: compare them.")
+    if _is_plated(offered) and not _is_plated(wanted) and offered.property_class in _HARD_CLASSES:
+        found.ask(
+            f"The offered one is plated: at class {offered.property_class} hydrogen from plating or"
+            " acid cleaning may break it days after tightening; 12.9 is never plated."
+        )
     return found.found()
+
+
+def _is_plated(screw: Fastener) -> bool:
+    words = " ".join(screw.words).casefold().replace("zinc flake", "").replace("zinc-flake", "")
+    return any(word.startswith(_PLATINGS) or "plated" in word for word in words.split())
 
 
 def _lengths(mine: float | None, theirs: float | None, found: Differences) -> None:
@@ -70,7 +98,7 @@ def _lengths(mine: float | None, theirs: float | None, found: Differences) -> No
         found.refuse(f"length {mine:g} mm: the offered one has {theirs:g} mm")
 
 
-def _classes(mine: str | None, theirs: str | None, found: Differences) -> None:
+def _classes(mine: str | None, theirs: str | None, found: Differences, *, is_nut: bool) -> None:
     if mine == theirs:
         if mine is None:
             found.conditions.append("No property class is written on either: strength is not told.")
@@ -84,10 +112,22 @@ def _classes(mine: str | None, theirs: str | None, found: Differences) -> None:
             gained=f"class {theirs}",
         )
     else:
-        _other_class(mine, theirs, found)
+        _other_class(mine, theirs, found, is_nut=is_nut)
 
 
-def _other_class(mine: str, theirs: str, found: Differences) -> None:
+def _stronger(mine: str, theirs: str, *, is_nut: bool) -> str:
+    if is_nut:
+        return (
+            f"{theirs} is stronger than {mine}: see that height, coating and locking are the same."
+        )
+    plated = " 12.9 is never plated." if theirs == "12.9" else ""
+    return (
+        f"{theirs} is stronger than {mine}: never where the bolt is the weak link by design; the"
+        f" torque stays that of the joint.{plated}"
+    )
+
+
+def _other_class(mine: str, theirs: str, found: Differences, *, is_nut: bool) -> None:
     for order in _ORDERED_CLASSES:
         if mine in order and theirs in order:
             if {mine, theirs} == _CROSSED:
@@ -95,11 +135,7 @@ def _other_class(mine: str, theirs: str, found: Differences) -> None:
             if order.index(theirs) < order.index(mine):
                 found.refuse(f"class {mine}: {theirs} is weaker")
             else:
-                found.ask(
-                    f"{theirs} is stronger than {mine}: never where the bolt is the weak link by"
-                    " design; 12.9 must not be plated; the torque stays that of the joint.",
-                    gained=f"class {theirs}",
-                )
+                found.ask(_stronger(mine, theirs, is_nut=is_nut), gained=f"class {theirs}")
             return
     found.at_best(StandIn.UNKNOWN)
     found.conditions.append(

@@ -23,9 +23,9 @@ from shared.standards.thread_model import Thread
 _MOST_INCHES: Final = 12
 """A longer mixed number on a metric thread is hardly in inches: 40-1/2. Common practice."""
 _SAME_WIDTH: Final = 0.05
+_TURNED_BY_KEY: Final = frozenset({"hex", "hexagon", "hexagonal", "socket", "spline", "drive"})
 _HAND_NOTE: Final = (
-    "Right-hand by the standard, because no LH is written; of a part whose thread nobody has looked"
-    " at this says nothing."
+    "No LH is written: right-hand by the standard. A thread in hand may still be left: look."
 )
 
 
@@ -87,6 +87,13 @@ def _form(thread: Thread, written: Written) -> FastenerForm:
             f"'{shown(written.text)}' names a washer, which has no thread.",
             [thread.designation],
             "Look the thread up alone: washers are listed with it by its size.",
+        )
+    if "key" in written.words and not (_TURNED_BY_KEY & set(written.words)):
+        raise refused(
+            written.pointer,
+            f"'{shown(written.text)}' names a key, which has no thread.",
+            (),
+            "A shaft's key is written by width, height and length in mm: key 8x7x40.",
         )
     if is_nut:
         return FastenerForm.NUT

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-MM_PER_INCH: Final = 25.4
+from shared.standards.thread_geometry import MM_PER_INCH
+
 LONGEST: Final = 3000.0
 """The longest length read, mm: threaded rod is sold in lengths of up to 3 m."""
 

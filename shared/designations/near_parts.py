@@ -11,7 +11,7 @@ from shared.standards.o_rings import o_rings
 Reader = Callable[[str], tuple[Designated, ...]]
 
 _MOST: Final = 4
-_MOST_WORDS: Final = 8
+_MOST_LEFT_OUT: Final = 2
 _LETTERS_FOR_FIGURES: Final = str.maketrans({"O": "0", "o": "0", "I": "1", "l": "1"})
 _HAS_FIGURE: Final = re.compile(r"[0-9]")
 _THREE_SIZES: Final = re.compile(r"(\d{1,3}(?:\.\d+)?) (\d{1,3}(?:\.\d+)?) (\d{1,3}(?:\.\d+)?)\b")
@@ -24,8 +24,8 @@ _NEAR_INSIDE: Final = 0.04
 def nearest_parts(plain: str, readers: Sequence[Reader]) -> list[str]:
     """Return the names of parts that tidied text comes near to, at most four; none if none do.
 
-    Tried are letters written for figures, sizes parted by blanks, dash numbers with a maker's
-    figure before them, the text without its first or last words, and O-rings of nearly the size.
+    Tried are letters written for figures, sizes parted by blanks, dash numbers with a figure before
+    them, the text without its first or last two words, and O-rings of nearly the size.
 
     >>> from shared.designations.bearings import read_bearing
     >>> nearest_parts("62O5", [read_bearing])
@@ -46,9 +46,7 @@ def _near_texts(plain: str) -> Iterator[str]:
     yield _THREE_SIZES.sub(r"\1x\2x\3", plain, count=1)
     yield _NUMBERED_RING.sub(r"AS568-\1", plain)
     words = plain.split(" ")
-    if len(words) > _MOST_WORDS:
-        return
-    for left_out in range(1, len(words)):
+    for left_out in range(1, min(len(words), _MOST_LEFT_OUT + 1)):
         yield " ".join(words[:-left_out])
         yield " ".join(words[left_out:])
 

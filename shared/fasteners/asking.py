@@ -94,7 +94,10 @@ def ask_engagement(asked: EngagementAsked) -> tuple[Fastener, HoleMaterial, Enga
 
 
 def ask_setting(asked: SettingAsked) -> WrenchSetting:
-    """Return what to set on the wrench."""
+    """Return what to set on the wrench.
+
+    Raises InvalidInput unless either position or angle is given, and for lengths of no wrench.
+    """
     if (asked.position is None) is (asked.angle is None):
         raise InvalidInput(
             "/position",
@@ -116,7 +119,10 @@ def ask_setting(asked: SettingAsked) -> WrenchSetting:
 
 
 def ask_chart(asked: ChartAsked) -> tuple[ChartReading | None, tuple[JudgedRow, ...]]:
-    """Return the chart's torque for the own threads, and its rows judged, as asked."""
+    """Return the chart's torque for the own threads, and its rows judged, as asked.
+
+    Raises InvalidInput where a condition is missing, or the torque to which it belongs.
+    """
     reading = None
     if asked.torque is None and (asked.own_condition or asked.lubricated_share is not None):
         raise InvalidInput(

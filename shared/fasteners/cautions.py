@@ -48,7 +48,9 @@ _LOCKING: Final = frozenset("locking self-locking prevailing patch insert locknu
 _STRETCH: Final = frozenset("stretch yield tty torque-to-yield".split())
 _MADE_TO_BREAK: Final = frozenset("shear frangible breakaway tamper tamperproof".split())
 _PLUG: Final = frozenset("plug drain".split())
-_PLATED: Final = ("plated", "plating", "zinc", "galvani", "chrome", "nickel", "cadmium", "zp")
+_PLATED: Final = (
+    "plated", "plating", "zinc", "galvani", "chrome", "nickel", "cadmium", "zp", "hdg", "hot-dip",
+)  # fmt: skip
 _HARD: Final = 1000.0
 """Tensile strength, MPa, from which electroplating is a risk. ISO 4042, from memory."""
 

@@ -84,6 +84,8 @@ _LIKE_FOR_LIKE: Final = (
     (_SHANK, _OF_ITS_SHANK),
 )
 """Words and the reason why a fastener with one of them is renewed like for like, gravest first."""
+_BY_THE_MAKER: Final = _LIKE_FOR_LIKE[:-1]
+"""Those of which the tightening too is the maker's; a shank is looked at by its own rules."""
 
 
 def why_nothing_stands_in(fastener: Fastener) -> str | None:
@@ -99,6 +101,12 @@ def why_nothing_stands_in(fastener: Fastener) -> str | None:
     if "cylinder" in words and not words & {"socket", "cap"}:
         return _OF_AN_ENGINE
     return None
+
+
+def why_by_the_maker_only(fastener: Fastener) -> str | None:
+    """Say why a fastener is tightened by its maker's procedure only; None: nothing said."""
+    words = words_of(fastener)
+    return next((reason for marks, reason in _BY_THE_MAKER if words & marks), None)
 
 
 def cautions_by_words(fastener: Fastener) -> tuple[str, ...]:

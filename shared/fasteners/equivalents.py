@@ -261,8 +261,10 @@ def _distance(item: Equivalent) -> tuple[float, float]:
 
 def _shortfall_words(figure: Compared) -> str:
     share = "" if figure.shortfall_percent is None else f" ({figure.shortfall_percent:.2g} % short)"
-    offered, wanted = (
-        f"{value:.0f}" if value >= _WHOLE_FROM else f"{value:.3g}"
-        for value in (figure.offered, figure.wanted)
-    )
+    assert figure.wanted is not None and figure.offered is not None
+    offered, wanted = _in_words(figure.offered), _in_words(figure.wanted)
     return f"{figure.what} {offered} for {wanted} {figure.unit}{share}"
+
+
+def _in_words(value: float) -> str:
+    return f"{value:.0f}" if value >= _WHOLE_FROM else f"{value:.3g}"

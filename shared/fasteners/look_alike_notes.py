@@ -11,9 +11,9 @@ from shared.fasteners.look_alike_model import (
     StoppedBy,
 )
 from shared.fasteners.look_alike_profiles import EQUAL, hole_side, screw_side
+from shared.standards.thread_geometry import MM_PER_INCH
 from shared.standards.thread_model import Thread, ThreadSeries
 
-_INCH: Final = 25.4
 _COUNTED_TURNS: Final = 10
 _SEEN_MISFIT: Final = 0.2
 """A step in mm that the eye sees between a gauge leaf and a thread (common practice)."""
@@ -233,7 +233,7 @@ def _by_pitch(screw: Thread, hole: Thread) -> tuple[str, ...]:
 
 
 def _count(thread: Thread) -> str:
-    count = _INCH / thread.pitch if thread.turns_per_inch is None else thread.turns_per_inch
+    count = MM_PER_INCH / thread.pitch if thread.turns_per_inch is None else thread.turns_per_inch
     return f"{count:.1f}".removesuffix(".0")
 
 

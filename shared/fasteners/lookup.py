@@ -19,6 +19,7 @@ from shared.fasteners.cautions import (
 from shared.fasteners.faces import face_of, widest_face_of
 from shared.fasteners.friction import friction_for
 from shared.fasteners.joint import Joint
+from shared.fasteners.nut import nut_used
 from shared.fasteners.shapes import check_can_be_tightened
 from shared.fasteners.strength import ScrewStrength, screw_strength
 from shared.fasteners.torque import WRENCH_DEVIATION, permitted_torque
@@ -152,11 +153,29 @@ def look_up(fastener: Fastener) -> FastenerAnswer:
 
 def _strength(fastener: Fastener) -> tuple[ScrewStrength | None, tuple[str, ...]]:
     if fastener.form is FastenerForm.NUT:
-        return None, ("A nut is told by its proof load and the screw it goes with.",)
+        return None, _nut_notes(fastener)
     try:
         return screw_strength(fastener), ()
     except InvalidInput as error:
         return None, (error.detail,)
+
+
+def _nut_notes(fastener: Fastener) -> tuple[str, ...]:
+    """Say what load a nut of the class bears, by either standard; nothing of one of another shape.
+
+    Its words may make it a thin, slotted or locking one, which bears less.
+    """
+    name = fastener.property_class
+    found = []
+    for is_older in (False, True) if name and not fastener.words else ():
+        try:
+            used = nut_used(fastener, name or "", is_older=is_older)
+        except InvalidInput:
+            continue
+        found.append(f"As {used.name} it bears {used.proof_load:.0f} N without stripping.")
+    return tuple(dict.fromkeys(found)) or (
+        "What a nut bears is told by its class, its height and the screw it goes with.",
+    )
 
 
 def _tightening(

@@ -7,7 +7,7 @@ from typing import Final
 
 from shared.designations.model import Fastener, FastenerForm
 from shared.errors import InvalidInput
-from shared.fasteners.equivalence_traps import words_of
+from shared.fasteners.equivalence_traps import why_by_the_maker_only, words_of
 
 _THIN: Final = frozenset("waisted reduced hollow banjo bleed bleeder drilled cross-drilled".split())
 _HEADLESS: Final = frozenset("grub cup cone dog point pointed tip tipped".split())
@@ -46,7 +46,8 @@ def check_can_be_tightened(fastener: Fastener, pointer: str = "/designation") ->
     """Raise InvalidInput for a nut, and for a screw that breaks or strips at less than computed.
 
     One with less metal in its shank than in its thread, or without a head: then all the torque
-    goes into the thread.
+    goes into the thread. And one that is fitted by its maker's procedure only: where a life hangs
+    on it, where it is made to stretch or to break.
     """
     check_is_screw(fastener, pointer)
     words = words_of(fastener)
@@ -65,6 +66,15 @@ def check_can_be_tightened(fastener: Fastener, pointer: str = "/designation") ->
             " with a head is its own.",
             "Take the maker's torque; write hexagon set screw where it has a hexagon head.",
             "not-a-plain-screw",
+        )
+
+    why = why_by_the_maker_only(fastener)
+    if why is not None:
+        raise InvalidInput(
+            pointer,
+            f"No torque is computed for it. {why}",
+            "Take the maker's torque and procedure.",
+            "by-the-maker-only",
         )
 
 

@@ -286,7 +286,7 @@ def cord_sized(quantity: Quantity, pointer: str) -> Sized:
 
 
 def checked_limits(least: float, most: float, pointer: str) -> Limits:
-    """Return limits, shares of 1; InvalidInput where they are upside down or the most is over 1."""
+    """Return limits, shares of 1. Raises InvalidInput: upside down, or the most over 1."""
     if not 0 <= least <= most <= 1:
         raise InvalidInput(
             pointer,

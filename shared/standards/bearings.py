@@ -111,7 +111,10 @@ def tolerance_rows() -> tuple[ToleranceRow, ...]:
 
 @cache
 def by_number() -> MappingProxyType[str, BearingRow]:
-    """Return every row by its designation and by its other name: "6800" and "61800" alike."""
+    """Return every row by its designation and by its other name: "6800" and "61800" alike.
+
+    Raises BrokenTable for a name that stands twice.
+    """
     named: dict[str, BearingRow] = {}
     for row in bearing_rows():
         for name in {row.designation, row.alias} - {""}:
@@ -145,6 +148,7 @@ def deviations(
     """Return the lower and upper deviation, mm, of one diameter or width in the normal class.
 
     ISO 492: of the mean bore -0.010 to 0 at 25 mm, of a single diameter 0.003 more at each end.
+    Raises BrokenTable for a size that no step of the tolerances has.
 
     >>> deviations(by_number()["6205"], "bore")
     (-0.013, 0.003)

@@ -14,10 +14,13 @@ from typing import Final, NamedTuple
 
 from shared.standards.catalogue_model import TableInfo
 from shared.standards.reader import Sourced, rows
+from shared.standards.thread_geometry import MM_PER_INCH
 from shared.standards.thread_model import Thread, ThreadSeries
 
-_TO_MM: Final = MappingProxyType({"mm": 1.0, "in": 25.4})
-_SAME_SIZE: Final = 0.01
+TO_MM: Final = MappingProxyType({"mm": 1.0, "in": MM_PER_INCH})
+"""Millimetres in the unit of a row."""
+SAME_SIZE: Final = 0.01
+"""Diameters of screws that differ by less, mm, are one size."""
 _ROUGH: Final = 0.965
 """Share of the nominal width that a rough (product grade C) or worn head still has, about: ISO 4016
 has 12.57 for 13 mm, 35 for 36 (from memory). A worn head must not pass for the size below alone."""
@@ -83,12 +86,12 @@ class Hexagon(Sourced):
     @property
     def across_flats(self) -> float:
         """Nominal width across flats, mm."""
-        return self.flats * _TO_MM[self.unit]
+        return self.flats * TO_MM[self.unit]
 
     @property
     def across_flats_least(self) -> float:
         """Least width across flats of a new one, mm."""
-        return self.flats_least * _TO_MM[self.unit]
+        return self.flats_least * TO_MM[self.unit]
 
     @property
     def usual_pitches(self) -> tuple[float, ...]:
@@ -127,7 +130,7 @@ class ClearanceHole(Sourced):
     @property
     def medium_diameter(self) -> float:
         """The hole of the medium (inch: normal) series, mm."""
-        return self.medium * _TO_MM[self.unit]
+        return self.medium * TO_MM[self.unit]
 
 
 class BearingFace(NamedTuple):
@@ -170,7 +173,7 @@ def clearance_hole_of(thread: Thread) -> ClearanceHole | None:
 def _is_for(row: Hexagon | Socket | ClearanceHole, thread: Thread) -> bool:
     # By diameter, not by name: "1" names a number size as well as one inch.
     family = _THREADS_OF.get(thread.series)
-    return row.threads is family and abs(row.major - thread.major) < _SAME_SIZE
+    return row.threads is family and abs(row.major - thread.major) < SAME_SIZE
 
 
 def heads_for(
@@ -221,11 +224,11 @@ def bearing_face(major: float, head: HeadForm = HeadForm.HEXAGON) -> BearingFace
         else [row for row in sockets() if row.form == head.value]
     )
     for row in heads:
-        if row.face_least is None or abs(row.major - major) > _SAME_SIZE:
+        if row.face_least is None or abs(row.major - major) > SAME_SIZE:
             continue
         for hole in clearance_holes():
-            if hole.threads is row.threads and abs(hole.major - row.major) < _SAME_SIZE:
-                return BearingFace(row.face_least * _TO_MM[row.unit], hole.medium_diameter)
+            if hole.threads is row.threads and abs(hole.major - row.major) < SAME_SIZE:
+                return BearingFace(row.face_least * TO_MM[row.unit], hole.medium_diameter)
     return None
 
 

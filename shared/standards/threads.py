@@ -92,29 +92,36 @@ def metric_pitches(nominal: float) -> tuple[Thread, ...]:
     )
 
 
+_TWO_SOURCES: Final = (
+    " No printed standard was read: two-sources is memory, and a public table or library with the"
+    " same figures."
+)
+
 TABLES: Final[tuple[TableInfo, ...]] = (
     TableInfo(
         name="threads_metric",
         title="Metric threads: coarse, fine and older, M1 to M64",
         load=metric_threads,
-        note="All pitches of ISO 261; of older ones the usual six (M4x0.75, M5x0.9 and such).",
+        note="All pitches of ISO 261; of older ones the usual six (M4x0.75, M5x0.9 and such)."
+        + _TWO_SOURCES,
     ),
     TableInfo(
         name="threads_unified",
         title="Unified threads: UNC, UNF, UNEF, constant pitches and specials, number 0 to 3 in",
         load=unified_threads,
-        note="Of the specials (UNS) the usual ones only; constant pitches from memory in part.",
+        note="Of the specials (UNS) the usual ones only; constant pitches from memory in part."
+        + _TWO_SOURCES,
     ),
     TableInfo(
         name="threads_british",
         title="British threads: Whitworth, fine, BA 0 to 16, cycle",
         load=british_threads,
-        note="The cycle series is not complete, and partly from memory.",
+        note="The cycle series is not complete, and partly from memory." + _TWO_SOURCES,
     ),
     TableInfo(
         name="threads_pipe",
         title="Pipe threads: G, R, Rc, Rp, NPT, 1/16 to 2 in",
         load=pipe_threads,
-        note="Taper threads by their diameters at the gauge plane.",
+        note="Taper threads by their diameters at the gauge plane." + _TWO_SOURCES,
     ),
 )

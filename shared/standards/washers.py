@@ -1,16 +1,12 @@
 """Plain washers by thread: ISO 7089, 7090, 7093-1 and the two inch series. Lengths in mm."""
 
 from dataclasses import dataclass
-from types import MappingProxyType
 from typing import Final
 
 from shared.standards.catalogue_model import TableInfo
-from shared.standards.hexagons import HeadThreads
+from shared.standards.hexagons import SAME_SIZE, TO_MM, HeadThreads
 from shared.standards.reader import Sourced, rows
 from shared.standards.thread_model import Thread
-
-_TO_MM: Final = MappingProxyType({"mm": 1.0, "in": 25.4})
-_SAME_SIZE: Final = 0.01
 
 WASHER_HARDNESS: Final = (
     "A washer under a screw of class 8.8 is of 200 HV at least, under 10.9 of 300 HV; a soft one"
@@ -37,17 +33,17 @@ class Washer(Sourced):
     @property
     def inside_diameter(self) -> float:
         """Hole, mm."""
-        return self.inside * _TO_MM[self.unit]
+        return self.inside * TO_MM[self.unit]
 
     @property
     def outside_diameter(self) -> float:
         """Outside diameter, mm."""
-        return self.outside * _TO_MM[self.unit]
+        return self.outside * TO_MM[self.unit]
 
     @property
     def height(self) -> float:
         """Thickness, mm."""
-        return self.thickness * _TO_MM[self.unit]
+        return self.thickness * TO_MM[self.unit]
 
 
 def washers() -> tuple[Washer, ...]:
@@ -63,7 +59,7 @@ def washers_of(thread: Thread) -> tuple[Washer, ...]:
         row
         for row in washers()
         if row.threads is family
-        and abs(row.major - thread.major) < _SAME_SIZE
+        and abs(row.major - thread.major) < SAME_SIZE
         and (thread.is_metric or is_unified)
     )
 

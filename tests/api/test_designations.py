@@ -33,7 +33,7 @@ def test_a_screw_comes_out_under_its_one_name_with_all_that_was_written(shop):
         "marks": [],
         "words": ["hexagon head"],
     }
-    assert any("nobody has looked" in note for note in notes)
+    assert any("No LH is written" in note for note in notes)
 
 
 def test_several_meanings_are_several_items(shop):

@@ -136,6 +136,7 @@ REFUSED = {
     "torque-chart": [
         ({}, "/torque"),
         (DRY, "/chart_condition"),
+        ({"rows": [{"designation": "M8", "torque": SNUG}], "own_condition": "dry"}, "/torque"),
         ({**DRY, "chart_condition": "dry", "lubricated_share": "0.1"}, "/lubricated_share"),
         ({"rows": [{"designation": "M8 8.9", "torque": SNUG}]}, "/rows/0/designation"),
         ({"rows": [UPSIDE_DOWN]}, "/rows/0/highest_torque"),

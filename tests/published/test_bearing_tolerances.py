@@ -7,6 +7,7 @@ radial bearings; a fourth for metric tapered bearings. None is the printed stand
 import pytest
 
 from shared.standards.bearings import by_number, deviations, tolerance_rows
+from shared.standards.iso286 import deviations as iso_286
 
 # Nominal bore up to, its mean deviation, a single diameter's limits, the width's deviation.
 INNER = [
@@ -59,6 +60,22 @@ def test_radial_widths():
 def test_metric_tapered():
     for dimension, table in (("bore", TAPERED_BORE), ("outside", TAPERED_OUTSIDE)):
         ours = steps("tapered", dimension)
-        assert [(upto, um(ours[upto].lower)) for upto in ours] == table
+        assert [(upto, um(step.lower)) for upto, step in ours.items()] == table
+        radial = steps("radial", dimension)
+        for upto, step in ours.items():
+            assert step.upper == 0
+            # A single diameter is about as far off the mean as that of a radial bearing.
+            assert um(step.spread) == pytest.approx(um(radial[upto].spread), abs=1)
     ours = steps("tapered", "width")
     assert [(upto, um(step.lower), um(step.upper)) for upto, step in ours.items()] == TAPERED_WIDTH
+
+
+def test_thrust_bearings_have_radial_bores_and_outsides_of_h6():
+    """ISO 199 from memory: the bore as ISO 492 has it, the housing washer to IT6 of ISO 286-1."""
+    radial = steps("radial", "bore")
+    for upto, step in steps("thrust", "bore").items():
+        assert (step.lower, step.upper) == (radial[upto].lower, radial[upto].upper)
+    for upto, step in steps("thrust", "outside").items():
+        assert (um(step.lower), um(step.upper)) == iso_286(upto, "h6")
+    widths = [step.lower for step in steps("thrust", "width").values()]
+    assert widths == sorted(widths, reverse=True)

@@ -7,11 +7,14 @@ Bearing faces: VDI 2230:2003 table of tightening torques, from memory.
 """
 
 import csv
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
 
 from shared.standards.hexagons import HeadForm, bearing_face, clearance_holes, hexagons, sockets
+from shared.standards.iso286 import deviations, tolerance_grade
+from shared.standards.threads import metric_pitches
 from shared.standards.washers import washers
 
 with (Path(__file__).parent / "data" / "head_sizes.csv").open(encoding="utf-8") as _file:
@@ -65,6 +68,49 @@ def test_bearing_faces_are_those_of_the_torque_tables(major, face, hole):
     assert bearing_face(major) == (face, hole)
 
 
+# As the same library lists them: ISO 7380-1 heads in mm; ASME B18.3 heads and keys, and holes of
+# ASME B18.2.8 (close, medium, loose), in inches: number drills by their decimals.
+BUTTON_HEADS = {"M3": 5.7, "M4": 7.6, "M5": 9.5, "M6": 10.5, "M8": 14, "M10": 17.5, "M12": 21,
+                "M16": 28}  # fmt: skip
+INCH_CAP_SCREWS = """
+#0 .096 .05, #1 .118 1/16, #2 .140 5/64, #3 .161 5/64, #4 .183 3/32, #5 .205 3/32, #6 .226 7/64
+#8 .270 9/64, #10 .312 5/32, 1/4 .375 3/16, 5/16 .469 1/4, 3/8 .562 5/16, 7/16 .656 3/8
+1/2 .750 3/8, 5/8 .938 1/2, 3/4 1.125 5/8, 7/8 1.312 3/4, 1 1.500 3/4
+"""
+INCH_HOLES = """
+#2 3/32 .1015 .116, #3 .1065 .116 .1285, #4 .120 .1285 .144, #5 9/64 5/32 11/64
+#6 .154 .1695 .185, #8 .180 .196 .213, #10 .2055 .221 .238
+1/4 17/64 9/32 19/64, 5/16 21/64 11/32 23/64, 3/8 25/64 13/32 27/64, 7/16 29/64 15/32 31/64
+1/2 17/32 9/16 39/64, 5/8 21/32 11/16 47/64, 3/4 25/32 13/16 29/32, 7/8 29/32 15/16 33/32
+1 33/32 35/32 37/32, 1_1/8 37/32 39/32 21/16, 1_1/4 41/32 43/32 23/16, 1_3/8 23/16 3/2 103/64
+1_1/2 25/16 13/8 111/64
+"""
+
+
+def eighths(nominal):
+    return float(sum(Fraction(part) for part in nominal.split()))
+
+
+def cells(text):
+    for line in text.strip().splitlines():
+        for group in line.split(", "):
+            size, *figures = group.split()
+            nominal = size.removeprefix("#").replace("_", " ")
+            inches = 0.06 + 0.013 * int(nominal) if size[0] == "#" else eighths(nominal)
+            yield {"size": nominal}, 25.4 * inches, [float(Fraction(one)) for one in figures]
+
+
+def test_button_heads_and_inch_heads_and_holes_are_those_of_the_library():
+    buttons = {row.nominal: row.head for row in sockets() if row.form == "socket button"}
+    assert buttons == BUTTON_HEADS
+    for size, major, (head, key) in cells(INCH_CAP_SCREWS):
+        own = one(sockets(), size, form="socket cap", major=pytest.approx(major))
+        assert (own.head, own.key) == (head, key)
+    for size, major, holes in cells(INCH_HOLES):
+        own = one(clearance_holes(), size, major=pytest.approx(major))
+        assert [own.close, own.medium, own.loose] == pytest.approx(holes, abs=6e-6)
+
+
 # Flats, greatest and least, as a public page prints each: JIS B 1189 (as ISO 15071; bd_warehouse
 # has EN 1662 so too) and EN 14399-4 in mm, ASME B18.2.2 heavy nuts in inches.
 PRINTED = {
@@ -87,6 +133,35 @@ def test_heads_with_a_flange_structural_and_heavy_ones_are_as_printed(kind):
         assert row.flats_least == least
 
 
+def class_of_flats(flats):
+    """ISO 4759-1 from memory: product grade A up to 24 mm of thread, B above."""
+    for up_to, name in ((30, "h13"), (36, "h14"), (60, "h15")):
+        if flats <= up_to:
+            return name
+    return "h16"
+
+
+@pytest.mark.parametrize("kind", ["hexagon", "hexagon, older flats"])
+def test_least_flats_and_faces_follow_iso_4759_1(kind):
+    """From memory: flats by grades of ISO 286-1, faces IT16 under them, 0.95 of them from 21 mm."""
+    for row in hexagons():
+        if row.kind == kind:
+            lower, _ = deviations(row.flats, class_of_flats(row.flats))
+            assert row.flats_least == pytest.approx(row.flats + lower / 1000)
+            under = row.flats_least - tolerance_grade(row.flats, "16") / 1000
+            face = under if row.flats < 21 else 0.95 * row.flats_least
+            assert row.face_least is None or row.face_least == pytest.approx(face, abs=0.006), row
+
+
+def test_the_usual_pitch_of_a_head_is_one_of_its_thread():
+    for row in hexagons():
+        if row.unit == "mm":
+            pitches = [thread.pitch for thread in metric_pitches(row.major)]
+            assert set(row.usual_pitches) <= set(pitches), row
+            if row.kind == "hexagon":
+                assert row.usual_pitches[0] == pitches[0], row
+
+
 def test_faces_and_heads_are_in_order():
     for row in hexagons():
         assert 0.9 * row.flats < row.flats_least < row.flats
@@ -98,5 +173,9 @@ def test_faces_and_heads_are_in_order():
         faces = [bearing_face(major, form) for major in (3, 4, 5, 6, 8, 10, 12, 16, 20, 24, 64)]
         assert all(one.hole < one.face for one in faces)
         assert faces == sorted(faces)
+    for socket in sockets():
+        assert socket.head is None or socket.key < socket.head
+        assert socket.face_least is None or socket.face_least < socket.head
     for washer in washers():
         assert washer.major < washer.inside_diameter < washer.outside_diameter
+        assert 0 < washer.thickness < washer.inside_diameter

@@ -2,7 +2,8 @@
 
 A chart of Whitworth threads (inches; its depth of 5/16 is a slip and not used), the BA table of BS
 93:1951 with effective and minor diameters in mm, a table of cycle threads with the diameter at the
-bottom (inches; its row for 1 3/8 contradicts itself and is left out).
+bottom (inches; its row for 1 3/8 contradicts itself and is left out), a motorcycle restorers' list
+of cycle and fine threads with the diameter at the bottom, called drill there (inches).
 """
 
 import pytest
@@ -67,6 +68,38 @@ CYCLE = """
 3/4 .709
 1 .959
 """
+
+# Of the restorers' list: sizes that the table of cycle threads above does not have, and BSF.
+RESTORED = """
+1/8-40 BSC .098
+5/32-32 BSC .123
+3/16-32 BSC .154
+7/16-20 BSC .384
+1/2-20 BSC .447
+9/16-20 BSC .509
+5/8-20 BSC .572
+3/4-20 BSC .697
+3/16-32 BSF .148
+7/32-28 BSF .173
+1/4-26 BSF .201
+5/16-22 BSF .254
+3/8-20 BSF .311
+7/16-18 BSF .366
+1/2-16 BSF .420
+9/16-16 BSF .483
+5/8-14 BSF .534
+3/4-12 BSF .643
+7/8-11 BSF .759
+"""
+
+
+@pytest.mark.parametrize("line", RESTORED.strip().splitlines())
+def test_cycle_and_fine_threads_of_a_restorers_list(line):
+    name, core = line.rsplit(maxsplit=1)
+    thread = thread_named(name)
+
+    assert thread.root_external / INCH == pytest.approx(float(core), abs=0.0011)
+    assert thread.flank_angle == (60 if name.endswith("BSC") else 55)
 
 
 @pytest.mark.parametrize("line", WHITWORTH.strip().splitlines())

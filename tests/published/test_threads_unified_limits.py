@@ -1,14 +1,15 @@
 """ASME B1.1 and B1.13M: limits of unified (2A/2B, 3A/3B) and metric (6g/6H) threads.
 
 All sizes of the package screw_thread_lib 0.0.6 (values of ASME B1.1-2019 and B1.13M-2005), rows of
-a public table of the unified standard series, and the UNF rows of a public table of tapped holes in
-mm. The standard rounds to 0.0001 in, the minor diameter of a hole of class 2B to 0.001 in.
+two public tables of the unified standard series, the UNF rows of a public table of tapped holes in
+mm, and a drill and tap chart with the diameter at the bottom of the thread. The standard rounds to
+0.0001 in, the minor diameter of a hole of class 2B to 0.001 in.
 """
 
 import pytest
 from screw_thread_lib.data.ASME import ASME_M_6g6H_dict, ASME_UN_2A2B_dict
 
-from shared.standards.threads import hole_limits, screw_limits, thread_named
+from shared.standards.threads import hole_limits, screw_limits, thread_named, threads
 
 INCH = 25.4
 PRINTED = 0.00016  # rounded sizes less rounded tolerances
@@ -58,6 +59,32 @@ TAPPED_UNF = """
 5/8-18 14.958 14.348 14.143 15.110 15.072
 3/4-16 18.019 17.330 17.102 18.184 18.143
 """
+
+# Screw 2A: major most and least. Hole 2B: minor least and most. 10-36 is printed .166 there; the
+# formula gives .1669, which bears less.
+FINER_THAN_UNF = """
+10-28 UNS .1890 .1825 .151 .160
+10-36 UNS .1891 .1836 .160 .1669
+10-40 UNS .1891 .1840 .163 .169
+12-32 UNEF .2151 .2091 .182 .190
+"""
+
+# Turns per inch of each size with the diameter at the bottom of the screw's thread, inches.
+TURNS_BY_SIZE = """
+1/4: 20 .1887, 28 .2062, 32 .2117
+5/16: 18 .2443, 24 .2614, 32 .2742
+3/8: 16 .2983, 24 .3239, 32 .3367
+7/16: 14 .3499, 20 .3762, 28 .3937
+1/2: 13 .4056, 20 .4387, 28 .4562
+9/16: 12 .4603, 18 .4943, 24 .5114
+"""
+
+# Turns per inch of the extra fine series as an encyclopaedia entry lists them (11/16 and every name
+# of 5/8 in: a public table of limits).
+EXTRA_FINE = {"12": 32, "1/4": 32, "5/16": 32, "3/8": 32, "7/16": 28, "1/2": 28, "9/16": 24,
+              "5/8": 24, "3/4": 20, "7/8": 20, "1": 20, "11/16": 24}  # fmt: skip
+OF_FIVE_EIGHTHS = ("11 UNC", "12 UN", "14 UNS", "16 UN", "18 UNF", "20 UN", "24 UNEF", "27 UNS",
+                   "28 UN", "32 UN")  # fmt: skip
 
 
 def compared(name, given, within, minor_within, classes=(None, None)):
@@ -129,3 +156,32 @@ def test_tapped_holes_in_millimetres(line):
     )
     for one, given in zip(ours, printed, strict=True):
         assert abs(one - float(given)) <= PRINTED * INCH, (line, one, given)
+
+
+@pytest.mark.parametrize("line", FINER_THAN_UNF.strip().splitlines())
+def test_threads_finer_than_the_fine_series(line):
+    name, *printed = line.rsplit(maxsplit=4)
+    thread = thread_named(name)
+    screw, hole = screw_limits(thread, "2A"), hole_limits(thread, "2B")
+
+    ours = (screw.major_most, screw.major_least, hole.minor_least, hole.minor_most)
+    for one, given, tolerance in zip(
+        ours, printed, (PRINTED, PRINTED, COARSELY_PRINTED, COARSELY_PRINTED), strict=True
+    ):
+        assert abs(one / INCH - float(given)) <= tolerance, (line, one / INCH, given)
+
+
+@pytest.mark.parametrize("line", TURNS_BY_SIZE.strip().splitlines())
+def test_turns_per_inch_of_the_three_series_by_size(line):
+    size, _, threads = line.partition(": ")
+    for series, text in zip(("UNC", "UNF", "UNEF"), threads.split(", "), strict=True):
+        turns, root = text.split()
+        thread = thread_named(f"{size}-{turns} {series}")
+        assert abs(thread.root_external / INCH - float(root)) <= PRINTED, (thread, root)
+
+
+def test_extra_fine_threads_and_all_of_one_size():
+    for size, turns in EXTRA_FINE.items():
+        assert thread_named(f"{size}-{turns} UNEF").turns_per_inch == turns
+    ours = {one.designation for one in threads() if one.nominal == "5/8" and one.flank_angle == 60}
+    assert {f"5/8-{name}" for name in OF_FIVE_EIGHTHS} <= ours

@@ -15,8 +15,9 @@ from shared.interchange.identification.model import (
     PartState,
     StandardSize,
 )
+from shared.standards.thread_geometry import MM_PER_INCH
 
-_SIXTEENTH: Final = 25.4 / 16
+_SIXTEENTH: Final = MM_PER_INCH / 16
 _HALF: Final = 0.5
 _LOOSE: Final = 0.03
 """A reading this near a round figure is taken for it, mm, however small its doubt."""

@@ -15,6 +15,7 @@ from shared.designations.text import tidy
 from shared.errors import InvalidInput
 from shared.interchange.identification.model import Doubt, Measured
 from shared.standards.bearings import bearing_rows
+from shared.standards.thread_geometry import MM_PER_INCH
 
 DIMENSIONS: Final = ("bore", "outside", "width")
 
@@ -22,7 +23,6 @@ _SLACK: Final = MappingProxyType({"bore": 0.06, "outside": 0.06, "width": 0.3})
 """Beyond the reading's doubt: made limits of every class, dirt, a burr."""
 _DOUBTS: Final = 3.0
 """Standard uncertainties within which a reading agrees."""
-_INCH: Final = 25.4
 _TIGHT_POCKET: Final = 1.5
 """An inch bearing whose outside diameter differs by no more is taken by mistake, mm."""
 _MOST_NAMED: Final = 3
@@ -91,8 +91,8 @@ def _other_bores(
 ) -> tuple[str, ...]:
     """The plan with an inch bore; inch bearings of that bore that are nearly as large."""
     notes = []
-    sixteenths = round(reading.value / _INCH * 16)
-    variant = sixteenths * _INCH / 16
+    sixteenths = round(reading.value / MM_PER_INCH * 16)
+    variant = sixteenths * MM_PER_INCH / 16
     if sixteenths and _agrees("bore", variant, reading):
         notes.append(
             f"It may be the inch-bore variant of the {stamp.basic} plan: {sixteenths / 16:g} in"

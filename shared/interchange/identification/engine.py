@@ -28,6 +28,7 @@ from shared.interchange.identification.model import (
     Measured,
     StandardSize,
 )
+from shared.standards.thread_geometry import MM_PER_INCH
 
 NONE_PRIOR: Final = 0.05
 """One part in twenty on a bench is made to no table of the house. Common practice, no source."""
@@ -47,7 +48,7 @@ about one right reading in a hundred and fifty."""
 _OCTAVE: Final = 2.0
 _VARIANT: Final = 0.5
 """Share of the parts of no standard size that differ from a standard one in one dimension only."""
-_ROUND: Final = ((0.5, 0.25), (25.4 / 16, 0.25))
+_ROUND: Final = ((0.5, 0.25), (MM_PER_INCH / 16, 0.25))
 """Steps of round figures, mm, each with the share of the odd dimensions that lie on it."""
 _SPREAD: Final = 5.0
 _LEAST_SIZE: Final = 1e-3

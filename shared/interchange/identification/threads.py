@@ -20,6 +20,7 @@ from shared.interchange.identification.model import (
     PartState,
     StandardSize,
 )
+from shared.standards.thread_geometry import MM_PER_INCH
 from shared.standards.thread_model import Thread, ThreadSeries
 from shared.standards.threads import hole_limits, screw_limits, threads
 
@@ -33,7 +34,6 @@ LEAF_TURNS: Final = 8
 PITCH_TOLERANCE: Final = 0.002
 """In parts of the pitch: lead of a made thread, either way (common practice, no source)."""
 
-_INCH: Final = 25.4
 _TAPER: Final = 1 / 16
 _TAPER_TURNS: Final = 4.5
 """From the small end of a taper screw to its gauge plane, and as far beyond (from memory)."""
@@ -145,8 +145,8 @@ def pitch_from_turns_per_inch(count: Measured) -> Measured:
         raise OutOfRange("tpi", count.value, "above 0 and at most 1000 turns per inch")
     if not 0 <= count.width < count.value:
         raise OutOfRange("tpi_plus_minus", count.width, "0 or more, and below the count")
-    value = _INCH / count.value
-    return Measured(value, _INCH / (count.value - count.width) - value, count.doubt)
+    value = MM_PER_INCH / count.value
+    return Measured(value, MM_PER_INCH / (count.value - count.width) - value, count.doubt)
 
 
 def pitch_from_length(length: Measured, turns: int) -> Measured:
@@ -244,14 +244,20 @@ def _look_alike_notes(thread: Thread) -> tuple[str, ...]:
     ]
     near.sort(key=lambda other: _distance(thread, other))
     notes = [
-        f"Looks like {other.designation} ({_FAMILIES[other.series]}): outside {other.major:.2f}"
-        f" against {thread.major:.2f} mm, pitch {other.pitch:.4g} against {thread.pitch:.4g} mm,"
-        f" flanks {other.flank_angle:g}° against {thread.flank_angle:g}°."
+        f"Looks like {other.designation} ({_FAMILIES[other.series]}), which has {_figures(other)};"
+        f" this one {_figures(thread)}."
         for other in near[:_NAMED]
     ]
     if thread.is_taper:
         notes.insert(0, "A taper of 1 in 16: the diameter depends on where it is measured.")
     return tuple(notes)
+
+
+def _figures(thread: Thread) -> str:
+    return (
+        f"outside {thread.major:.2f} mm, pitch {thread.pitch:.4g} mm, flanks"
+        f" {thread.flank_angle:g}°"
+    )
 
 
 def _distance(thread: Thread, other: Thread) -> float:

@@ -139,6 +139,25 @@ def test_fasteners(wanted, offered, expected):
     assert outcome(wanted, offered) is expected
 
 
+def test_a_hard_screw_offered_plated_is_told_of_hydrogen():
+    for finish, is_told in (("zinc", True), ("hdg", True), ("zinc flake", False), ("black", False)):
+        found = compare(of("M8x1.25x40 12.9"), of(f"M8x1.25x40 12.9 {finish}"))
+        assert found.outcome is ON
+        assert any("hydrogen" in one for one in found.conditions) is is_told
+    assert not any("hydrogen" in one for one in compare(*map(of, PLATED_8_8)).conditions)
+
+
+def test_what_is_written_on_neither_screw_is_asked_for_and_a_nut_is_no_bolt():
+    alike = compare(of("M8x1.25x40 8.8"), of("M8 x 40 - 8.8"))
+    assert alike.outcome is SAME
+    assert any("Head" in one for one in alike.conditions)
+    [told] = compare(of("M8 nut 8"), of("M8 nut 10")).conditions
+    assert "bolt" not in told
+
+
+PLATED_8_8 = ("M8x1.25x40 8.8", "M8x1.25x40 8.8 zinc")
+
+
 def seal(**more):
     return ShaftSeal("25x47x7", 25.0, 47.0, 7.0, **more)
 

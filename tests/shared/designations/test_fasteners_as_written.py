@@ -254,8 +254,8 @@ def test_a_bare_metric_size_is_coarse_and_names_its_fine_pitches():
 def test_the_hand_is_the_designations_and_no_claim_about_a_part():
     silent, said = read_fastener("M20x1.5"), read_fastener("M20x1.5 RH")
     assert silent.hand is said.hand is Hand.RIGHT
-    assert any("nobody has looked" in note for note in silent.notes)
-    assert not any("nobody has looked" in note for note in said.notes)
+    assert any("No LH is written" in note for note in silent.notes)
+    assert not any("No LH is written" in note for note in said.notes)
     assert read_fastener("M20x1.5 left").hand is Hand.LEFT
 
 
@@ -311,6 +311,13 @@ def test_only_the_kinds_asked_for_are_read():
     assert read_fastener("8x1").canonical == "M8x1"
     with pytest.raises(InvalidInput):
         read_fastener("6205-2RS")
+
+
+@pytest.mark.parametrize("text", ["3/16 key", "M8x1.25 key"])
+def test_a_key_is_no_thread(text):
+    with pytest.raises(InvalidInput, match="names a key"):
+        readings_of(text)
+    assert readings_of("M8 hex key")
 
 
 @pytest.mark.parametrize(("text", "note"), [("1/2-26", "brass thread"), ("1/8-27", "NPTF")])

@@ -1,4 +1,7 @@
-"""Reading the one name of a part gives the part: every thread, and any text is read or refused."""
+"""Reading the one name of a part gives the part: every thread, class, nut, standard and mark.
+
+Any other text is read or refused.
+"""
 
 from dataclasses import replace
 
@@ -7,9 +10,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from shared.designations.fastener_names import name_of
-from shared.designations.model import Fastener, FastenerForm, Hand
+from shared.designations.model import Bearing, Fastener, FastenerForm, Hand
 from shared.designations.reading import readings_of
 from shared.errors import InvalidInput
+from shared.standards.bearings import mark_rows
+from shared.standards.nuts import nut_class_names
+from shared.standards.part_standards import StandardPart, part_standards
 from shared.standards.property_classes import class_names
 from shared.standards.threads import threads
 
@@ -104,3 +110,42 @@ def test_any_text_is_read_or_refused_and_what_is_read_is_read_again_by_its_name(
 def test_absurd_text_is_refused_like_any_other(text: str) -> None:
     with pytest.raises(InvalidInput):
         readings_of(text)
+
+
+def test_every_property_class_is_read_by_its_name() -> None:
+    for name in class_names():
+        thread = "3/8-16 UNC" if name.startswith("SAE") else "M10x1.5"
+        (part,) = readings_of(f"{thread} {name}")
+        assert isinstance(part, Fastener)
+        assert part.property_class == name
+        same_again(part)
+
+
+def test_every_class_of_nuts_is_read_by_its_name() -> None:
+    for name in nut_class_names():
+        (part,) = readings_of(f"{'3/8-16 UNC' if name.startswith('SAE') else 'M10x1.5'} nut {name}")
+        assert isinstance(part, Fastener)
+        assert (part.form, part.property_class) == (FastenerForm.NUT, name)
+        same_again(part)
+
+
+def test_every_standard_of_threaded_parts_is_kept_in_the_name() -> None:
+    for row in part_standards():
+        if row.part is StandardPart.OTHER:
+            with pytest.raises(InvalidInput):
+                readings_of(f"{row.standard} M10x1.5")
+            continue
+        (part,) = readings_of(f"{row.standard} M10x1.5")
+        assert isinstance(part, Fastener)
+        assert row.standard.replace(" ", "") in {word.replace(" ", "") for word in part.words}
+        same_again(part)
+
+
+def test_every_mark_of_bearings_is_read_by_its_name() -> None:
+    for row in mark_rows():
+        for part in readings_of(
+            f"{row.mark} 6205" if row.place == "prefix" else f"6205-{row.mark}"
+        ):
+            assert isinstance(part, Bearing)
+            assert row.canonical in {mark.mark for mark in part.marks}
+            assert readings_of(part.canonical) == (part,)

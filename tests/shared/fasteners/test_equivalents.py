@@ -153,7 +153,9 @@ def test_studs_only_grades_stand_in_for_studs_only():
 
 
 def test_a_nut_of_the_older_standard_carries_less():
-    outcomes = {one.property_class: one.outcome for one in found("M8 nut 8").items}
+    items = found("M8 nut 8").items
+    assert not any("e+" in reason for one in items for reason in one.reasons)
+    outcomes = {one.property_class: one.outcome for one in items}
     assert outcomes["8"] is Outcome.SAME
     assert outcomes["10"] is outcomes["12"] is Outcome.AT_LEAST
     assert outcomes["|8|"] is outcomes["05"] is outcomes["6"] is Outcome.WEAKER

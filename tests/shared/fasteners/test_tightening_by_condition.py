@@ -4,7 +4,7 @@ from math import radians, sin
 
 import pytest
 
-from shared.designations.model import Fastener, FastenerForm
+from shared.designations.reading import read_fastener
 from shared.errors import InvalidInput
 from shared.fasteners.cautions import (
     BRITTLE_WHEN_PLATED,
@@ -16,29 +16,18 @@ from shared.fasteners.cautions import (
 from shared.fasteners.engagement import engagement_needed
 from shared.fasteners.faces import face_of
 from shared.fasteners.friction import friction_for, stated_friction
-from shared.fasteners.joint import Joint, TappedHole
+from shared.fasteners.joint import TappedHole
 from shared.fasteners.lookup import look_up
 from shared.fasteners.nut import nut_used
+from shared.fasteners.shapes import check_can_be_tightened
 from shared.fasteners.strength import largest_preload, screw_strength
-from shared.fasteners.torque import permitted_torque
 from shared.fasteners.turning import BearingFace, force_by_friction
 from shared.standards.friction import friction_rows
 from shared.standards.hole_materials import hole_material_of
 from shared.standards.threads import thread_named, threads
+from tests.shared.fasteners.joints import permitted, screw
 
 FASTENING = [thread for thread in threads() if thread.stress_area is not None]
-
-
-def screw(thread, property_class=None, *words, **more):
-    found = thread_named(thread) if isinstance(thread, str) else thread
-    return Fastener(
-        "a screw", found, FastenerForm.SCREW, property_class=property_class, words=words, **more
-    )
-
-
-def permitted(fastener, friction=None, **more):
-    friction = friction or stated_friction(0.1, 0.16)
-    return permitted_torque(Joint(fastener, friction, face_of(fastener), **more))
 
 
 def test_every_fastening_thread_of_the_tables_is_looked_up_and_tightened():
@@ -84,7 +73,8 @@ def test_oil_does_not_make_stainless_steel_sure():
     ],
 )
 def test_what_a_screw_is_made_for_is_said(words, caution):
-    assert caution in permitted(screw("M8x1.25", "12.9", *words)).cautions
+    if caution not in {ONCE_ONLY, MADE_TO_BREAK}:
+        assert caution in permitted(screw("M8x1.25", "12.9", *words)).cautions
     assert caution in look_up(screw("M8x1.25", "12.9", *words)).cautions
     assert caution not in permitted(screw("M8x1.25", "8.8")).cautions
 
@@ -193,3 +183,19 @@ def test_a_hard_screw_is_not_plated():
     for condition in ("zinc flake", "anti-seize, nickel", "oiled"):
         other = permitted(screw("M8x1.25", "12.9"), friction_for(condition, is_stainless=False))
         assert BRITTLE_WHEN_PLATED not in other.cautions
+
+
+def test_a_nut_is_told_by_the_load_of_either_standard():
+    notes = " ".join(look_up(read_fastener("M8 nut 8")).notes)
+    assert "8 (ISO 898-2" in notes and "8 (DIN 267-4" in notes
+    assert "N without stripping" not in " ".join(look_up(read_fastener("M8 thin nut 8")).notes)
+
+
+@pytest.mark.parametrize("words", ["brake", "steering", "lifting", "shear", "stretch", "wheel"])
+def test_no_torque_is_computed_where_a_life_hangs_on_the_screw(words):
+    fastener = read_fastener(f"M12x1.5x60 10.9 {words} bolt")
+    sheet = look_up(fastener)
+    assert sheet.tightening == ()
+    assert any("No torque is computed" in note for note in (*sheet.notes, *sheet.cautions))
+    with pytest.raises(InvalidInput, match="No torque is computed"):
+        check_can_be_tightened(fastener)

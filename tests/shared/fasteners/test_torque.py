@@ -13,16 +13,17 @@ from shared.fasteners.charts import ChartRow, RowVerdict, judge_rows
 from shared.fasteners.engagement import engagement_needed
 from shared.fasteners.faces import face_of, stated_face
 from shared.fasteners.friction import stated_friction
-from shared.fasteners.joint import Joint, TappedHole
+from shared.fasteners.joint import TappedHole
+from shared.fasteners.limits import HEAD_SEAT, HOLE_THREAD
 from shared.fasteners.lookup import look_up
 from shared.fasteners.nut import nut_used
 from shared.fasteners.strength import largest_preload, screw_strength
 from shared.fasteners.stripping import effective_engagement, hole_strip_load
 from shared.fasteners.tightening import tighten_by_angle
-from shared.fasteners.torque import permitted_torque
 from shared.standards.hole_materials import hole_material_of, hole_materials
 from shared.standards.thread_model import ThreadSeries
 from shared.standards.threads import thread_named, threads_of
+from tests.shared.fasteners.joints import permitted, screw
 
 METRIC = [
     thread
@@ -31,18 +32,6 @@ METRIC = [
     if 3 <= thread.major <= 24
 ]
 CLASSES = ("4.6", "5.6", "8.8", "10.9", "12.9")
-
-
-def screw(thread, property_class=None, *words, **more):
-    found = thread_named(thread) if isinstance(thread, str) else thread
-    return Fastener(
-        "a screw", found, FastenerForm.SCREW, property_class=property_class, words=words, **more
-    )
-
-
-def permitted(fastener, friction=None, **more):
-    friction = friction or stated_friction(0.1, 0.16)
-    return permitted_torque(Joint(fastener, friction, face_of(fastener), **more))
 
 
 @given(
@@ -63,26 +52,72 @@ def test_longer_engagement_never_strips_sooner(thread, material, one, other):
     assert hole_strip_load(thread, long, material) >= hole_strip_load(thread, short, material)
 
 
+SAE_CLASSES = ("SAE 1", "SAE 2", "SAE 5", "SAE 8")
+INCH = [
+    thread
+    for series in (ThreadSeries.UNC, ThreadSeries.UNF)
+    for thread in threads_of(series)
+    if 6 <= thread.major <= 19.1
+]
+
+
 @given(
-    st.sampled_from(METRIC),
+    st.sampled_from(METRIC + INCH),
     st.sampled_from(hole_materials()),
-    st.floats(8, 60),
+    st.floats(0.6, 3),
     st.floats(0.04, 0.3),
     st.floats(1, 2),
 )
 @settings(max_examples=150, deadline=None)
-def test_a_higher_class_never_lowers_the_ceiling(thread, material, depth, mu, spread):
+def test_a_higher_class_never_lowers_the_ceiling(thread, material, diameters, mu, spread):
     friction = stated_friction(mu, mu * spread)
-    ceilings = []
-    for name in CLASSES:
-        found = permitted(
-            screw(thread, name), friction, hole=TappedHole(material, depth), seat=material
-        )
-        ceilings.append((found.ceiling, found.governed_by))
-    for (lower, governs), (higher, _) in pairwise(ceilings):
-        assert higher >= lower
-        if governs in {"hole thread", "head seat"}:
-            assert higher == lower
+    hole = TappedHole(material, max(diameters * thread.major, 4 * thread.pitch))
+    found = [
+        permitted(screw(thread, name), friction, hole=hole, seat=material)
+        for name in (CLASSES if thread.is_metric else SAE_CLASSES)
+    ]
+    for lower, higher in pairwise(found):
+        assert higher.ceiling >= lower.ceiling
+        if lower.governed_by in {HOLE_THREAD, HEAD_SEAT}:
+            assert higher.ceiling == lower.ceiling
+            assert higher.governed_by == lower.governed_by
+
+
+@pytest.mark.parametrize(
+    ("thread", "names"), [("M8x1.25", CLASSES), ("5/16-18 UNC", SAE_CLASSES)], ids=str
+)
+def test_from_a_class_on_the_hole_or_the_seat_governs_and_nothing_is_gained(thread, names):
+    soft = hole_material_of("EN AC-46000")
+    for more, governs in (
+        ({"hole": TappedHole(soft, 7), "seat": hole_material_of("C45")}, HOLE_THREAD),
+        ({"seat": hole_material_of("EN AW-1050A")}, HEAD_SEAT),
+    ):
+        found = [permitted(screw(thread, name), **more) for name in names]
+        governed = [one.governed_by for one in found]
+        assert governs in governed[1:]
+        held = [one.ceiling for one in found if one.governed_by == governs]
+        assert len(set(held)) == 1
+        assert found[-1].governed_by == governs
+        # The screw alone would bear more: that is what must not be turned to.
+        assert permitted(screw(thread, names[-1])).ceiling > held[-1]
+
+
+@given(
+    st.sampled_from(METRIC + INCH),
+    st.sampled_from(hole_materials()),
+    st.floats(0.4, 3),
+    st.floats(1, 2),
+)
+@settings(max_examples=60, deadline=None)
+def test_longer_engagement_never_lowers_the_ceiling(thread, material, diameters, longer):
+    engagement = max(diameters * thread.major, 4 * thread.pitch)
+    name = "10.9" if thread.is_metric else "SAE 8"
+    short, long = (
+        permitted(screw(thread, name), hole=TappedHole(material, length), seat=material)
+        for length in (engagement, engagement * longer)
+    )
+    assert long.ceiling >= short.ceiling
+    assert long.preload_least >= short.preload_least * (1 - 1e-12)
 
 
 @given(st.sampled_from(METRIC), st.sampled_from(CLASSES), st.floats(0.04, 0.2), st.floats(1, 3))

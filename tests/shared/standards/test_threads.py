@@ -1,3 +1,5 @@
+from fractions import Fraction
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -27,6 +29,33 @@ def test_every_thread_has_its_own_name_and_is_found_by_it():
     assert len({one.designation for one in ALL}) == len(ALL)
     assert all(thread_named(one.designation) is one for one in ALL)
     assert thread_named("M8") is None
+
+
+INCH_SERIES = {
+    ThreadSeries.UNC, ThreadSeries.UNF, ThreadSeries.UNEF, ThreadSeries.UN,
+    ThreadSeries.BSW, ThreadSeries.BSF, ThreadSeries.CYCLE,
+}  # fmt: skip
+CONSTANT_PITCHES = {4, 6, 8, 12, 16, 20, 28, 32}
+"""Turns per inch of the constant-pitch series of ASME B1.1."""
+
+
+def test_sizes_are_what_their_names_say():
+    for one in ALL:
+        if one.is_metric:
+            assert one.designation == f"M{one.major:g}x{one.pitch:g}"
+        elif one.series in INCH_SERIES:
+            is_number = one.nominal.isdigit() and one.nominal not in {"1", "2", "3"}
+            is_number = is_number or (one.nominal in {"1", "2", "3"} and one.major < 3)
+            inches = (
+                0.060 + 0.013 * int(one.nominal)  # ASME B1.1
+                if is_number
+                else sum(float(Fraction(part)) for part in one.nominal.split())
+            )
+            assert one.major == pytest.approx(25.4 * inches, abs=1e-9), one
+            assert f"-{one.turns_per_inch:g} " in one.designation
+            assert one.pitch == pytest.approx(25.4 / one.turns_per_inch, abs=1e-9)
+        if one.designation.endswith(" UN"):
+            assert one.turns_per_inch in CONSTANT_PITCHES
 
 
 def test_every_series_is_there_from_small_to_large():
@@ -150,6 +179,24 @@ def test_drills_belong_to_threads_and_lie_inside_the_hole():
         limits = hole_limits(thread)
         if limits and drill.designation not in ABOVE_2B:
             assert limits.minor_least - 1e-3 <= drill.diameter <= limits.minor_most + 1e-3, drill
+
+
+def test_a_drills_name_is_its_diameter():
+    """Millimetres, fractions of an inch; numbers and letters shrink and grow in their order."""
+    by_name = {}
+    for drill in tap_drills():
+        name = drill.name.rstrip('"')
+        if "/" in name:
+            whole = sum(Fraction(part) for part in name.replace("-", " ").split())
+            assert drill.diameter == pytest.approx(25.4 * float(whole), abs=0.006), drill
+        elif not name.startswith("#") and not name.isalpha():
+            assert drill.diameter == float(name), drill
+        assert by_name.setdefault(drill.name, drill.diameter) == drill.diameter, drill
+    numbers = sorted((int(name[1:]), size) for name, size in by_name.items() if name[0] == "#")
+    letters = sorted((name, size) for name, size in by_name.items() if name.isalpha())
+    assert [size for _, size in numbers] == sorted((size for _, size in numbers), reverse=True)
+    assert [size for _, size in letters] == sorted(size for _, size in letters)
+    assert numbers and letters
 
 
 def test_without_a_listed_drill_the_rule_stands_only_inside_the_limits():
