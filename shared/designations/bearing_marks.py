@@ -15,8 +15,8 @@ from typing import Final
 
 from shared.designations.model import Mark
 from shared.standards.bearings import MarkRow, mark_rows
+from shared.standards.thread_geometry import MM_PER_INCH
 
-INCH: Final = 25.4
 UNKNOWN: Final = "not known"
 BORE: Final = "bore"
 SEALS: Final = "seals"
@@ -93,7 +93,7 @@ def read_marks(rest: str, bore: float | None) -> Marked | None:
     True
     """
     inches, rest = _stated_bore(rest)
-    size = None if inches is None else round(float(inches) * INCH, 3)
+    size = None if inches is None else round(float(inches) * MM_PER_INCH, 3)
     marks = []
     if inches is not None and size is not None:
         if bore is None or not abs(size - bore) <= _MOST_BORE_STEP:

@@ -9,7 +9,6 @@ from typing import Final
 from shared.designations.bearing_marks import WORDS
 from shared.designations.bearings import plain_bearing
 from shared.designations.measures import (
-    MILLIMETRES_PER_INCH,
     find_sizes,
     is_in_inches,
     joined_by_x,
@@ -17,6 +16,7 @@ from shared.designations.measures import (
 )
 from shared.designations.model import Bearing
 from shared.standards.bearings import BearingRow, bearing_rows
+from shared.standards.thread_geometry import MM_PER_INCH
 
 _UNITS: Final = frozenset({"mm", "in", "inch"})
 _PLACES: Final = 2
@@ -40,7 +40,7 @@ def read_bearing_by_sizes(text: str) -> tuple[Bearing, ...]:
     sizes, before, behind = found
     if any(word.casefold() not in WORDS | _UNITS for word in words_of(f"{before} {behind}")):
         return ()
-    factor = MILLIMETRES_PER_INCH if is_in_inches(text) else 1.0
+    factor = MM_PER_INCH if is_in_inches(text) else 1.0
     bore, outside, width = (round(size * factor, _PLACES) for size in sizes)
     return tuple(
         replace(part, notes=(BY_SIZES, *part.notes))

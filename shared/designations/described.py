@@ -36,7 +36,8 @@ def type_conflict(described: str, number: str, type_names: Collection[str]) -> s
     if any(kind in name for kind in kinds for name in type_names):
         return None
     return (
-        f"Stop, the type conflicts: the description says a {said} bearing, {number} is"
+        f"Stop, the type conflicts: the description says"
+        f" {_with_article(said)} bearing, {number} is"
         f" {' or '.join(map(_with_article, sorted(type_names)))}."
         " Look inside (balls or rollers, shoulders) and ask whether the shaft pushes along its axis"
         " before ordering; let neither overwrite the other."

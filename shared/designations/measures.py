@@ -6,8 +6,6 @@ from typing import Final, TypeVar
 
 T = TypeVar("T")
 
-MILLIMETRES_PER_INCH: Final = 25.4
-
 _NUMBER: Final = r"(?:\d{1,4}[ -]\d{1,2}/\d{1,3}|\d{1,4}/\d{1,3}|\d{0,4}\.\d{1,4}|\d{1,4})"
 _INCH: Final = r' ?(?:"|in\b\.?|inch\b|mm\b)?'
 _SIZES: Final = re.compile(rf"(?<![\d./]){_NUMBER}(?:{_INCH} ?[xX] ?{_NUMBER}){{1,2}}(?![\d./])")

@@ -11,7 +11,6 @@ from types import MappingProxyType
 from typing import Final
 
 from shared.designations.measures import (
-    MILLIMETRES_PER_INCH,
     by_x,
     find_sizes,
     is_in_inches,
@@ -22,6 +21,7 @@ from shared.designations.measures import (
 from shared.designations.model import ShaftSeal
 from shared.standards.seal_materials import materials_by_word
 from shared.standards.shaft_seals import shaft_seals_by_size
+from shared.standards.thread_geometry import MM_PER_INCH
 
 RUBBER: Final = "rubber-covered"
 METAL: Final = "metal-cased"
@@ -125,7 +125,7 @@ def read_shaft_seal(text: str) -> tuple[ShaftSeal, ...]:
     if found is None or len(found[0]) != 3:
         return ()
     sizes, before, behind = found
-    factor = MILLIMETRES_PER_INCH if is_in_inches(text) else 1.0
+    factor = MM_PER_INCH if is_in_inches(text) else 1.0
     shaft, housing, width = (round(size * factor, 4) for size in sizes)
     front, end = words_of(before), words_of(behind)
     forms, rest_front = sorted_out(front[-1:] if front else (), _STANDARD_FORMS)

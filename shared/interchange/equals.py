@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from shared.designations.comparing import compare, group_key
+from shared.designations.comparing_bearings import NOT_SUFFICIENT
 from shared.designations.model import Comparison, Designated, PartKind, StandIn
 from shared.designations.reading import readings_of
 from shared.errors import InvalidInput
@@ -109,4 +110,6 @@ def _told(found: Comparison) -> tuple[str, ...]:
     """What differs, in words."""
     gained = [f"gains {one}" for one in found.gained]
     lost = [f"lacks {one}" for one in found.lost]
-    return (*lost, *gained, *found.conditions)
+    # That sizes are not enough holds of every bearing; what is told here is what differs.
+    conditions = [one for one in found.conditions if one != NOT_SUFFICIENT]
+    return (*lost, *gained, *conditions)
