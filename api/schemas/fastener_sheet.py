@@ -8,7 +8,7 @@ from api.schemas.base import Answer, DecimalOut, Flag, QuantityOut
 from api.schemas.figures import computed, computed_or_null, computed_quantity, quantity_or_null
 from api.schemas.torque import CAUTIONS, NOTES, AsReadOut
 from shared.designations.model import Fastener, Hand
-from shared.fasteners.lookup import FastenerAnswer, HeadSize, Tightening, WasherSize
+from shared.fasteners.lookup import FastenerAnswer, HeadSize, SocketKey, Tightening, WasherSize
 
 
 class ThreadOut(Answer):
@@ -142,6 +142,26 @@ class HexagonOut(Answer):
         )
 
 
+class SocketKeyOut(Answer):
+    """The hexagon key of a socket screw."""
+
+    form: str = Field(description="Which screw.", examples=["socket cap"], max_length=80)
+    standard: str = Field(description="Its standard.", examples=["ISO 4762"], max_length=80)
+    key: QuantityOut = Field(
+        description="Width across flats of the key.",
+        examples=[{"value": "6.00000000", "unit": "mm"}],
+    )
+
+    @classmethod
+    def of(cls, socket: SocketKey) -> Self:
+        """Carry it over the border."""
+        return cls(
+            form=socket.form,
+            standard=socket.standard,
+            key=computed_quantity(socket.key, "mm"),
+        )
+
+
 class WasherOut(Answer):
     """A washer made for such screws."""
 
@@ -227,6 +247,9 @@ class FastenerSheetOut(Answer):
     hexagons: tuple[HexagonOut, ...] = Field(
         description="Heads and nuts that such threads are made with.", max_length=30
     )
+    socket_keys: tuple[SocketKeyOut, ...] = Field(
+        description="Hexagon keys of the socket screws of such threads.", max_length=30
+    )
     washers: tuple[WasherOut, ...] = Field(
         description="Washers made for such screws.", max_length=30
     )
@@ -258,6 +281,7 @@ class FastenerSheetOut(Answer):
             tap_drill_name=found.tap_drill_name,
             clearance_hole=quantity_or_null(found.clearance_hole, "mm"),
             hexagons=tuple(HexagonOut.of(head) for head in found.heads),
+            socket_keys=tuple(SocketKeyOut.of(one) for one in found.socket_keys),
             washers=tuple(WasherOut.of(washer) for washer in found.washers),
             words=fastener.words,
             notes=found.notes,

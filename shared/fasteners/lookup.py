@@ -23,7 +23,7 @@ from shared.fasteners.nut import nut_used
 from shared.fasteners.shapes import check_can_be_tightened
 from shared.fasteners.strength import ScrewStrength, screw_strength
 from shared.fasteners.torque import WRENCH_DEVIATION, permitted_torque
-from shared.standards.hexagons import clearance_hole_of, heads_of
+from shared.standards.hexagons import TO_MM, clearance_hole_of, heads_of, sockets_of
 from shared.standards.threads import tap_drill_named
 from shared.standards.washers import washers_of
 
@@ -84,6 +84,15 @@ class HeadSize:
 
 
 @dataclass(frozen=True, slots=True)
+class SocketKey:
+    """The hexagon key that turns a socket screw of the thread, width across flats in mm."""
+
+    form: str
+    standard: str
+    key: float
+
+
+@dataclass(frozen=True, slots=True)
 class WasherSize:
     """A washer made for the screw, lengths in mm."""
 
@@ -112,6 +121,7 @@ class FastenerAnswer:
     tap_drill_name: str | None
     clearance_hole: float | None
     heads: tuple[HeadSize, ...]
+    socket_keys: tuple[SocketKey, ...]
     washers: tuple[WasherSize, ...]
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
@@ -139,6 +149,10 @@ def look_up(fastener: Fastener) -> FastenerAnswer:
         clearance_hole=hole.medium_diameter if hole else None,
         heads=tuple(
             HeadSize(head.kind, head.standard, head.across_flats) for head in heads_of(thread)
+        ),
+        socket_keys=tuple(
+            SocketKey(one.form, one.standard, one.key * TO_MM[one.unit])
+            for one in sockets_of(thread)
         ),
         washers=tuple(
             WasherSize(

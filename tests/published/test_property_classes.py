@@ -102,6 +102,8 @@ def test_a_nut_bears_the_published_stress(row):
     least = float(row["size_min"] or 1.6) + 0.01
     assert nut_proof_load(row["class"], most, 1.0).stress == stress
     assert nut_proof_load(row["class"], least, 1.0).stress == stress
+    beyond = nut_proof_load(row["class"], most + 0.01, 1.0)
+    assert beyond is None or beyond.stress != stress
     if row["class"] == "05":
         assert nut_proof_load("05", most, 1.0).style is NutStyle.THIN
 

@@ -3,7 +3,8 @@
 A chart of Whitworth threads (inches; its depth of 5/16 is a slip and not used), the BA table of BS
 93:1951 with effective and minor diameters in mm, a table of cycle threads with the diameter at the
 bottom (inches; its row for 1 3/8 contradicts itself and is left out), a motorcycle restorers' list
-of cycle and fine threads with the diameter at the bottom, called drill there (inches).
+of cycle and fine threads with the diameter at the bottom, called drill there (inches), and for rare
+sizes a distributor's and two other lists.
 """
 
 import pytest
@@ -34,6 +35,17 @@ WHITWORTH = """
 2-4.5 1.7154 1.8577 1.7520
 """
 NEAR_DRILL = 0.003  # in: the chart takes inch drills where they are nearest
+# Sizes that the chart leaves out, as two public lists have them: effective diameter, core, inches.
+RARE_WHITWORTH = """
+1/16-60 .0518 .0413
+3/32-48 .0804 .0670
+5/32-32 .1362 .1162
+7/32-24 .1920 .1654
+11/16-11 .6293 .5711
+1_3/8-6 1.2683 1.1616
+1_5/8-5 1.4970 1.3689
+1_7/8-4.5 1.7328 1.5905
+"""
 
 BA = """
 0 6.00 1.00 5.400 4.80
@@ -111,6 +123,20 @@ def test_whitworth(line):
     assert thread.root_external == thread.minor_internal
     assert abs(thread.pitch_diameter / INCH - float(effective)) <= PRINTED
     assert abs(tap_drill_named(thread).diameter / INCH - float(drill)) <= NEAR_DRILL
+
+
+@pytest.mark.parametrize("line", RARE_WHITWORTH.strip().splitlines())
+def test_whitworth_of_rare_sizes(line):
+    size, effective, core = line.replace("_", " ").rsplit(maxsplit=2)
+    thread = thread_named(f"{size} BSW")
+
+    assert abs(thread.pitch_diameter / INCH - float(effective)) <= PRINTED
+    assert abs(thread.root_external / INCH - float(core)) <= PRINTED
+
+
+def test_two_rare_fine_sizes_have_the_turns_of_a_public_list():
+    for name in ("11/16-14 BSF", "13/16-12 BSF"):
+        assert thread_named(name) is not None
 
 
 @pytest.mark.parametrize("line", BA.strip().splitlines())

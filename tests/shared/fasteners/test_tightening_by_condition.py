@@ -199,3 +199,10 @@ def test_no_torque_is_computed_where_a_life_hangs_on_the_screw(words):
     assert any("No torque is computed" in note for note in (*sheet.notes, *sheet.cautions))
     with pytest.raises(InvalidInput, match="No torque is computed"):
         check_can_be_tightened(fastener)
+
+
+def test_the_sheet_tells_the_key_of_a_socket_screw():
+    keys = {one.form: one.key for one in look_up(read_fastener("M8x25")).socket_keys}
+    assert keys["socket cap"] == 6  # ISO 4762
+    inch = {one.form: one.key for one in look_up(read_fastener("1/4-20 UNC")).socket_keys}
+    assert inch["socket cap"] == pytest.approx(3 / 16 * 25.4, abs=0.01)  # ASME B18.3
