@@ -32,8 +32,9 @@ class ComparisonAnswer(Answer):
     wanted: ComparedPartOut = Field(description="What is wanted.")
     offered: ComparedPartOut = Field(description="What is offered in its place.")
     outcome: StandIn = Field(
-        description="same; serves: at least as good in all that the designation tells; on"
-        " condition: fits by size, the conditions have to be looked at; no; cannot be told. By"
+        description="same: one name, which leaves nothing open that it could tell; serves: at least"
+        " as good in all that the designation tells; on condition: fits by size, the conditions"
+        " have to be looked at (what is written on neither too); no; cannot be told. By"
         " designation alone: no load, fit, fluid or speed is known here.",
         examples=["on condition"],
     )

@@ -45,7 +45,9 @@ class PartCreate(Body):
     )
     generic_designation: ShortText | None = Field(
         default=None,
-        description="Its name by a standard; equal designations are the same part.",
+        description="Its name by a standard, as full as it can be: a part of equal designation may"
+        " be planned in its place only where the name tells what matters (a screw's head, length"
+        " and class, a seal's material).",
         examples=["6204-2RS"],
     )
     kit_lines: tuple[KitLineFields, ...] = Field(

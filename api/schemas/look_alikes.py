@@ -213,7 +213,8 @@ class ThreadPairAnswer(Answer):
     """What comes of turning the screw in."""
 
     fits: Flag = Field(
-        description="Whether it is the hole's own thread, hand included. All else is a no.",
+        description="Whether it is the hole's own thread, hand included, and no word beside it"
+        " (hot-dip galvanised, tapered, used) speaks against it. All else is a no.",
         examples=[False],
     )
     pair: LookAlikeOut = Field(description="What comes of it.")

@@ -202,8 +202,8 @@ class ORingGrooveAnswer(Answer):
         examples=[{"value": "0.0800000000", "unit": "mm"}],
     )
     cords_that_fit: tuple[QuantityOut, ...] = Field(
-        description="Sections of the published lists whose squeeze keeps the limits here over"
-        " their tolerances, before any stretch.",
+        description="Sections of the published lists whose squeeze (and fill, where the width is"
+        " given) keeps the limits here over their tolerances, before any stretch.",
         examples=[[{"value": "2.62000000", "unit": "mm"}]],
         max_length=40,
     )

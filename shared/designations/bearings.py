@@ -81,7 +81,7 @@ def read_bearing(text: str) -> tuple[Bearing, ...]:
     prefixes: tuple[Mark, ...] = ()
     at = _PREFIX.match(upper)
     if at is not None:
-        prefixes = (known_prefixes()["SS"],)
+        prefixes = (known_prefixes()["W" if at[1] == "W" else "SS"],)
         upper = upper[at.end() :]
     found = _readings(upper)
     if at is not None and at[1] == "W":

@@ -9,8 +9,8 @@ from types import MappingProxyType
 from typing import Final
 
 from shared.designations.comparing_bearings import bearing_key, compare_bearings
+from shared.designations.comparing_fasteners import compare_fasteners
 from shared.designations.comparing_others import (
-    compare_fasteners,
     compare_keys,
     compare_o_rings,
     compare_retaining_rings,

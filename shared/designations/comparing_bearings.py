@@ -37,7 +37,11 @@ _TWO_SIDED: Final = frozenset({"DD", "LLH"})
 """Marks of two closures that do not begin with a 2."""
 _TWO_MEANINGS: Final = frozenset({"DD", "RS2"})
 """Marks of which makers differ: shields or seals, one or two."""
+_MAKERS_DIFFER: Final = _TWO_MEANINGS | {"A", "W", "2RS2"}
+"""Marks that say another thing with another maker, on both sides too."""
 _SAYING_NOTHING: Final = frozenset({"new", "metric", "radial", "number", "row"})
+_ONE_ROW_ANGULAR: Final = "angular contact ball bearing"
+_RINGS: Final = frozenset({"cone", "cup"})
 _UNSTATED: Final = MappingProxyType({"clearance": "CN", "tolerance": "PN"})
 
 
@@ -62,16 +66,34 @@ def compare_bearings(wanted: Bearing, offered: Bearing) -> Comparison:
         _compare_unknown(wanted, offered, found)
         _compare_words(wanted, offered, found)
     else:
-        found.conditions.extend(
-            _ONE_MAKER.format(mark.mark) for mark in wanted.marks if not mark.is_known
-        )
+        _compare_one_name(wanted, found)
     if found.outcome in {StandIn.SERVES, StandIn.ON_CONDITION}:
         found.conditions.append(NOT_SUFFICIENT)
     return found.found()
 
 
+def _compare_one_name(part: Bearing, found: Differences) -> None:
+    """What one name on both sides leaves open."""
+    for mark in part.marks:
+        if not mark.is_known or mark.mark in _MAKERS_DIFFER:
+            found.ask(_ONE_MAKER.format(mark.mark))
+        elif mark.family == "pairing":
+            found.conditions.append(
+                "Matched bearings are ground to each other: change all of the set, from one box."
+            )
+    if part.type_name == _ONE_ROW_ANGULAR and not _of(part, "design"):
+        found.ask("The contact angle is written on neither: compare it, makers differ.")
+    if "used" in part.words:
+        found.ask("A used bearing is not told by its number: look at how it runs.")
+
+
 def _compare_words(wanted: Bearing, offered: Bearing, found: Differences) -> None:
     """What is written beside the numbers, where it is more than the kind of bearing."""
+    if not (_is_half(wanted) or _is_half(offered)):
+        asked, given = _RINGS & set(wanted.words), _RINGS & set(offered.words)
+        if given and given != asked:
+            found.refuse(f"the whole bearing: the offered one is the {' and '.join(given)} alone")
+            return
     said = _words_beside(wanted) ^ _words_beside(offered)
     kind = (set(wanted.type_name.replace(",", "").split()) | _SAYING_NOTHING) - {"open", "groove"}
     if said - kind:
@@ -312,7 +334,14 @@ def _pairing(mine: tuple[Mark, ...], theirs: tuple[Mark, ...], found: Difference
 
 
 def _material(mine: tuple[Mark, ...], theirs: tuple[Mark, ...], found: Differences) -> None:
-    if mine:
+    if any(mark.mark == "W" for mark in (*mine, *theirs)):
+        found.ask(
+            "W before the number is stainless steel with some makers, a wide bearing with others:"
+            " look at the part.",
+            gained=_said(theirs),
+            lost=_said(mine),
+        )
+    elif mine:
         found.ask("Only where nothing rusts it.", lost=_said(mine))
     else:
         found.ask(
@@ -330,7 +359,8 @@ def _compare_unknown(wanted: Bearing, offered: Bearing, found: Differences) -> N
             f"'{mark}' on the {where} bearing is no mark that the whole trade shares: find out what"
             " it says (seals, grease, clearance, cage) before relying on the match."
         )
-    for mark in sorted(mine & theirs):
+    shared = {mark.mark for mark in wanted.marks} & {mark.mark for mark in offered.marks}
+    for mark in sorted((mine & theirs) | (shared & _MAKERS_DIFFER)):
         found.ask(_ONE_MAKER.format(mark))
 
 

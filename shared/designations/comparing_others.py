@@ -1,12 +1,10 @@
-"""Whether a screw, seal, ring, key or shim may take another's place, by designation alone."""
+"""Whether a seal, ring, key or shim may take another's place, by designation alone."""
 
 from typing import Final
 
 from shared.designations.comparing_model import Differences
 from shared.designations.model import (
     Comparison,
-    Fastener,
-    FastenerForm,
     Key,
     ORing,
     RetainingRing,
@@ -14,33 +12,7 @@ from shared.designations.model import (
     Shim,
     StandIn,
 )
-
-_ORDERED_CLASSES: Final = (
-    ("4.6", "4.8", "5.6", "5.8", "6.8", "8.8", "9.8", "10.9", "12.9"),
-    ("4", "5", "6", "8", "9", "10", "12"),
-    ("SAE 1", "SAE 2", "SAE 5", "SAE 8"),
-    ("A2-50", "A2-70", "A2-80"),
-    ("A4-50", "A4-70", "A4-80"),
-)
-"""Simple orders within one family; across families the strengths decide, not the names."""
-
-_CROSSED: Final = {"4.8", "5.6"}
-"""5.6 has the higher tensile strength, 4.8 the higher proof stress (ISO 898-1)."""
-
-_HARD_CLASSES: Final = frozenset({"10.9", "12.9", "SAE 7", "SAE 8", "SAE 8.1", "SAE 8.2"})
-_PLATINGS: Final = (
-    "zinc",
-    "zn",
-    "zp",
-    "plated",
-    "galvan",
-    "hdg",
-    "dip",
-    "nickel",
-    "chrom",
-    "cadmium",
-)
-"""Finishes that are electroplated or follow an acid bath; zinc flake is neither."""
+from shared.designations.shaft_seals import ARROW
 
 _SECTION_CLASSES: Final = (
     1.02, 1.27, 1.52, 1.6, 1.78, 1.9, 2.0, 2.2, 2.4, 2.5, 2.62, 2.8, 3.0, 3.1, 3.53, 4.0, 4.5, 5.0,
@@ -53,95 +25,6 @@ tolerances are wider)."""
 _INSIDE_STEP: Final = 0.1
 _INSIDE_SHARE: Final = 0.005
 """Inside diameters this near differ by less than the moulding tolerance, from memory."""
-
-
-def compare_fasteners(wanted: Fastener, offered: Fastener) -> Comparison:
-    """Thread, hand and length must be the same; another class needs the strengths compared."""
-    found = Differences()
-    if wanted.thread.designation != offered.thread.designation:
-        found.refuse(f"thread {wanted.thread.designation}: {offered.thread.designation} is another")
-    if wanted.hand is not offered.hand:
-        found.refuse(f"{wanted.hand}-hand thread: the offered one is {offered.hand}-hand")
-    if wanted.form is not offered.form:
-        if FastenerForm.THREAD in {wanted.form, offered.form}:
-            found.ask("Only the thread is named on one side: see that both are the same part.")
-        else:
-            found.refuse(f"{wanted.form}: the offered one is a {offered.form}")
-    _lengths(wanted.length, offered.length, found)
-    is_nut = wanted.form is FastenerForm.NUT
-    _classes(wanted.property_class, offered.property_class, found, is_nut=is_nut)
-    if wanted.tolerance_class != offered.tolerance_class:
-        found.ask("The thread tolerance classes differ or one is not written.")
-    if set(wanted.words) != set(offered.words):
-        found.ask("Head, drive, finish or standard differ or are not written on one side.")
-    elif not wanted.words and wanted.form is offered.form is FastenerForm.SCREW:
-        found.conditions.append("Head, drive and finish are written on neither: compare them.")
-    if _is_plated(offered) and not _is_plated(wanted) and offered.property_class in _HARD_CLASSES:
-        found.ask(
-            f"The offered one is plated: at class {offered.property_class} hydrogen from plating or"
-            " acid cleaning may break it days after tightening; 12.9 is never plated."
-        )
-    return found.found()
-
-
-def _is_plated(screw: Fastener) -> bool:
-    words = " ".join(screw.words).casefold().replace("zinc flake", "").replace("zinc-flake", "")
-    return any(word.startswith(_PLATINGS) or "plated" in word for word in words.split())
-
-
-def _lengths(mine: float | None, theirs: float | None, found: Differences) -> None:
-    if mine == theirs:
-        return
-    if mine is None or theirs is None:
-        found.ask("A length is written on one side only: measure it.")
-    else:
-        found.refuse(f"length {mine:g} mm: the offered one has {theirs:g} mm")
-
-
-def _classes(mine: str | None, theirs: str | None, found: Differences, *, is_nut: bool) -> None:
-    if mine == theirs:
-        if mine is None:
-            found.conditions.append("No property class is written on either: strength is not told.")
-        return
-    if theirs is None:
-        found.refuse(f"class {mine}: the offered one has none, and unmarked counts as the lowest")
-    elif mine is None:
-        found.ask(
-            "The wanted class is not written: find it before fitting, a weak-link bolt must not be"
-            " strengthened.",
-            gained=f"class {theirs}",
-        )
-    else:
-        _other_class(mine, theirs, found, is_nut=is_nut)
-
-
-def _stronger(mine: str, theirs: str, *, is_nut: bool) -> str:
-    if is_nut:
-        return (
-            f"{theirs} is stronger than {mine}: see that height, coating and locking are the same."
-        )
-    plated = " 12.9 is never plated." if theirs == "12.9" else ""
-    return (
-        f"{theirs} is stronger than {mine}: never where the bolt is the weak link by design; the"
-        f" torque stays that of the joint.{plated}"
-    )
-
-
-def _other_class(mine: str, theirs: str, found: Differences, *, is_nut: bool) -> None:
-    for order in _ORDERED_CLASSES:
-        if mine in order and theirs in order:
-            if {mine, theirs} == _CROSSED:
-                break
-            if order.index(theirs) < order.index(mine):
-                found.refuse(f"class {mine}: {theirs} is weaker")
-            else:
-                found.ask(_stronger(mine, theirs, is_nut=is_nut), gained=f"class {theirs}")
-            return
-    found.at_best(StandIn.UNKNOWN)
-    found.conditions.append(
-        f"Neither of {mine} and {theirs} is the stronger in every way by its name: compare proof"
-        " and tensile strength and hardness."
-    )
 
 
 def compare_shaft_seals(wanted: ShaftSeal, offered: ShaftSeal) -> Comparison:
@@ -164,6 +47,8 @@ def compare_shaft_seals(wanted: ShaftSeal, offered: ShaftSeal) -> Comparison:
             gained="dust lip" if offered.has_dust_lip else "",
             lost="dust lip" if wanted.has_dust_lip else "",
         )
+    if wanted.spin is offered.spin is None and ARROW in wanted.words and ARROW in offered.words:
+        found.ask("Both bear an arrow, and which way it points is written on neither.")
     _words("casing", wanted.lip_type, offered.lip_type, found)
     _words("lip material", wanted.material, offered.material, found)
     if set(wanted.words) != set(offered.words):
@@ -199,9 +84,7 @@ def _spin(mine: str | None, theirs: str | None, found: Differences) -> None:
 def _words(named: str, mine: str | None, theirs: str | None, found: Differences) -> None:
     if mine == theirs:
         if mine is None and named.endswith("material"):
-            found.conditions.append(
-                f"The {named} is written on neither: choose it by fluid and temperature."
-            )
+            found.ask(f"The {named} is written on neither: choose it by fluid and temperature.")
         return
     found.ask(
         f"The {named} differs or is written on one side only: {mine or 'not said'} against"
@@ -259,6 +142,14 @@ def compare_retaining_rings(wanted: RetainingRing, offered: RetainingRing) -> Co
     return found.found()
 
 
+def _lengths(mine: float | None, theirs: float | None, found: Differences) -> None:
+    if mine is None or theirs is None:
+        sides = "neither" if mine is theirs else "one side only"
+        found.ask(f"A length is written on {sides}: measure it.")
+    elif mine != theirs:
+        found.refuse(f"length {mine:g} mm: the offered one has {theirs:g} mm")
+
+
 def compare_keys(wanted: Key, offered: Key) -> Comparison:
     """Width and height must be the same; ends and length are asked after."""
     found = Differences()
@@ -274,7 +165,7 @@ def compare_keys(wanted: Key, offered: Key) -> Comparison:
         found.ask(f"Longer by {theirs - mine:g} mm: to be cut to the keyway.")
     else:
         _lengths(mine, theirs, found)
-    if wanted.form != offered.form:
+    if wanted.form != offered.form or wanted.form is None:
         found.ask("The form of the ends differs or is not written: round ends need a round keyway.")
     if wanted.standard != offered.standard:
         found.ask(f"{wanted.standard} against {offered.standard}: compare the tolerances.")

@@ -44,6 +44,10 @@ LOCKING: Final = (
     "A locking thread, insert or patch takes part of the torque before the head seats: the force is"
     " less than stated by that part; feel or measure it while it turns free."
 )
+USED: Final = (
+    "A used screw may be stretched, worn or rusted: compare its length and thread with a new one; a"
+    " locking coat is spent."
+)
 _LOCKING: Final = frozenset("locking self-locking prevailing patch insert locknut clinch".split())
 _STRETCH: Final = frozenset("stretch yield tty torque-to-yield".split())
 _MADE_TO_BREAK: Final = frozenset("shear frangible breakaway tamper tamperproof".split())
@@ -86,6 +90,8 @@ def cautions_of(fastener: Fastener, screw: ScrewStrength | None) -> tuple[str, .
         found.append(MADE_TO_BREAK)
     if words & _PLUG:
         found.append(PLUG)
+    if "used" in words:
+        found.append(USED)
     if words & _LOCKING:
         found.append(LOCKING)
     if is_hard(screw) and _is_plated(" ".join(fastener.words)):

@@ -28,7 +28,8 @@ _WEAK_LINK: Final = frozenset(
 _STRETCH: Final = frozenset("stretch stretched tty torque-to-yield yield torque-angle".split())
 _ENGINE: Final = frozenset("connecting conrod con-rod main flywheel crankshaft camshaft".split())
 _SHANK: Final = frozenset("waisted reduced hollow drilled cross-drilled fitted shoulder".split())
-_DIPPED: Final = frozenset("hdg hot-dip galvanised galvanized".split())
+DIPPED: Final = frozenset("hdg hot-dip galvanised galvanized".split())
+"""Words of a thick coat of zinc, for which the mating thread is cut to limits of its own."""
 _WEAK_HEADS: Final = frozenset("button countersunk csk low low-profile".split())
 _LIFE: Final = frozenset(
     "brake brakes caliper steering suspension seat belt seatbelt airbag wheel lug lifting eye hook "
@@ -49,7 +50,10 @@ _HYDROGEN_FROM: Final = 1000.0
 _HYDROGEN_SURE: Final = 1200.0
 _DUCTILE: Final = frozenset({"4.6", "5.6"})
 _WORK_HARDENED: Final = frozenset({"4.8", "5.8", "6.8"})
-_LESS_RESISTANT: Final = {"C": 0, "F": 0, "A1": 1, "A2": 2, "A3": 2, "A4": 3, "A5": 3}
+_LESS_RESISTANT: Final = {
+    "C4": 0, "C1": 1, "C3": 2, "F1": 3, "A1": 4, "A2": 5, "A3": 5, "A4": 6, "A5": 6,
+}  # fmt: skip
+_STABILISED: Final = frozenset({"A3", "A5"})
 
 _OF_ITS_SHANK: Final = (
     "Its shank, not its thread alone, does the work (waisted, reduced, hollow, drilled, fitted or"
@@ -113,7 +117,7 @@ def cautions_by_words(fastener: Fastener) -> tuple[str, ...]:
     """Return what to mind besides the general cautions because of a fastener's words."""
     words = words_of(fastener)
     found = []
-    if words & _DIPPED:
+    if words & DIPPED:
         found.append(
             "Hot-dip galvanised threads are cut to their own limits and M8 and M10 carry less"
             " (ISO 10684, from memory): screw and nut only as a matching pair."
@@ -136,6 +140,11 @@ def why_class_is_unknown(fastener: Fastener) -> str | None:
             return (
                 f"Class {name} is a steel's, and its words name another metal: one of the two is"
                 " wrong. Read the mark on its head again."
+            )
+        if words & (_NOT_STEEL - {"stainless"}) and family is ClassFamily.STAINLESS:
+            return (
+                f"Class {name} is a stainless steel's, and its words name another metal: one of the"
+                " two is wrong. Read the mark on its head again."
             )
         return None
     if words & _POINTS and fastener.form is FastenerForm.SCREW:
@@ -212,13 +221,17 @@ def is_less_resistant(wanted: ClassStrength, offered: ClassStrength) -> bool:
     """Tell whether an offered stainless steel corrodes sooner than the wanted one.
 
     By the groups of ISO 3506-1 (from memory): A4 and A5 hold more than A2 and A3, these more than
-    A1 (free-cutting), and the C and F steels least.
+    A1 (free-cutting), then F1, C3, C1, and C4 (free-cutting) least. A3 and A5 are stabilised: A2
+    and A4 do not take their place where it was welded or gets hot.
     """
     if not (wanted.is_stainless and offered.is_stainless):
         return False
+    steel, other = (one.name.partition("-")[0] for one in (wanted, offered))
+    if steel in _STABILISED and other not in _STABILISED:
+        return True
     return _resistance(offered.name) < _resistance(wanted.name)
 
 
 def _resistance(name: str) -> int:
     steel = name.partition("-")[0]
-    return _LESS_RESISTANT.get(steel, _LESS_RESISTANT.get(steel[0], 0))
+    return _LESS_RESISTANT.get(steel, 0)

@@ -15,6 +15,7 @@ from shared.designations.model import Fastener, FastenerForm
 from shared.fasteners.equivalence_figures import load_figures, stress_figures
 from shared.fasteners.equivalence_model import Compared, Equivalent, Equivalents, Outcome
 from shared.fasteners.equivalence_traps import (
+    DIPPED,
     GENERAL,
     cautions_by_words,
     is_less_resistant,
@@ -141,7 +142,9 @@ def _judged(
     if wanted.is_stainless is not offered.is_stainless:
         doubts.append("Another metal: strength alone does not make it a stand-in.")
     if is_less_resistant(wanted, offered):
-        doubts.append("A stainless steel of a group that corrodes sooner.")
+        doubts.append("A stainless steel that corrodes sooner, or is not stabilised.")
+    if words_of(fastener) & DIPPED:
+        doubts.append("The original is galvanised: plain threads are not of its limits.")
     if offered.name in _STUDS_ONLY and "stud" not in words_of(fastener):
         doubts.append("The standard has this grade for studs only.")
     if doubts:

@@ -19,6 +19,11 @@ from shared.standards.thread_model import Thread, ThreadSeries
 _COARSE: Final = (ThreadSeries.METRIC_COARSE, ThreadSeries.UNC)
 _FINE: Final = (ThreadSeries.METRIC_FINE, ThreadSeries.UNF, ThreadSeries.UNEF, ThreadSeries.UN)
 _THIN: Final = frozenset({"thin", "half", "jam", "lock", "locknut"})
+_KINDS: Final = frozenset(
+    "nylon plastic insert locking self-locking prevailing castle castellated slotted slit crown"
+    " acorn cap dome domed weld clinch captive flange flanged wing square serrated round".split()
+)
+"""Words of nuts that do more than hold a screw."""
 _NUT_CAUTIONS: Final = (
     "A nut between strokes, |8|, or one of 0.8 d height (DIN 934) is of the older standard and"
     " carries about a tenth less.",
@@ -98,6 +103,9 @@ def _equivalent(fastener: Fastener, wanted: NutProof, offered: NutProof) -> Equi
     elif is_thin or is_older or offered.style is not wanted.style:
         outcome = Outcome.NOT_COMPARABLE
         reasons = ("Of another height, so the screw's thread meets less or more of it.",)
+    elif kinds := sorted(words_of(fastener) & _KINDS):
+        outcome = Outcome.NOT_COMPARABLE
+        reasons = (f"Only as a nut of the same kind ({', '.join(kinds)}).",)
     else:
         outcome = Outcome.AT_LEAST
     mark = f"|{offered.name}|" if is_older else offered.name

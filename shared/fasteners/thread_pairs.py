@@ -8,9 +8,10 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Final
 
-from shared.designations.model import Fastener, Hand
+from shared.designations.model import Fastener, FastenerForm, Hand
 from shared.designations.reading import read_fastener
 from shared.errors import Ambiguous, InvalidInput, UnknownUnit, WrongDimension
+from shared.fasteners.equivalence_traps import DIPPED, words_of
 from shared.fasteners.look_alike_model import CAUTIONS, LookAlike, Outcome, Starts, StoppedBy
 from shared.fasteners.look_alikes import look_alikes, would_run
 from shared.quantities import UNIT_CODES, Quantity, canonical, kind_of, read_text
@@ -22,6 +23,21 @@ _LONGEST: Final = 60
 _OTHER_HAND: Final = (
     "Does not start: one thread is left-hand, the other right-hand. Look at the helix of both: seen"
     " upright, a right-hand thread rises to the right."
+)
+_OF_A_COAT: Final = (
+    "One of the two is galvanised: a screw dipped in zinc enters only a nut or hole tapped over"
+    " size for it, and an over-size nut holds less on a plain screw (ISO 10684, from memory). Fit"
+    " both from one supply; a thin electroplated coat is not meant."
+)
+_OF_A_TAPER: Final = (
+    "One of the two is written as taper: a taper screw starts in the parallel hole and jams, a"
+    " parallel one in a taper hole hangs on its mouth. Nothing here tells how far it goes."
+)
+_TAPERS: Final = frozenset({"taper", "tapered"})
+_SPOILT: Final = frozenset({"used", "stretch", "stretched", "special", "weld"})
+_OF_THE_PART: Final = (
+    "The thread is the same, but the part is used, special or made to stretch: whether this one"
+    " enters and holds is not told by its thread."
 )
 
 
@@ -64,6 +80,7 @@ def thread_pair(screw: str, hole: str, engagement: Quantity | None = None) -> Pa
     Raises as ``look_alikes_of``, and InvalidInput for a series that has no such side.
     """
     a, b = read_fastener(screw, pointer="/screw"), read_fastener(hole, pointer="/hole")
+    _check_sides(a, b)
     pair = would_run(a.thread, b.thread, _length(engagement))
     if a.hand is not b.hand:
         pair = replace(
@@ -78,8 +95,62 @@ def thread_pair(screw: str, hole: str, engagement: Quantity | None = None) -> Pa
             strip_share=None,
             note=_OTHER_HAND,
         )
-    fits = pair.outcome is Outcome.RUNS_HOLDS and pair.starts is Starts.ALWAYS
-    return Paired(fits, pair, _cautions(a, b))
+    pair, doubts = _by_words(a, b, pair)
+    fits = pair.outcome is Outcome.RUNS_HOLDS and pair.starts is Starts.ALWAYS and not doubts
+    return Paired(fits, pair, (*doubts, *_cautions(a, b)))
+
+
+def _check_sides(screw: Fastener, hole: Fastener) -> None:
+    """Raise InvalidInput for a nut as the screw, a screw as the hole, by form or limits."""
+    if screw.form is FastenerForm.NUT or _is_of_a_hole(screw):
+        raise InvalidInput(
+            "/screw",
+            f"'{screw.canonical}' is a nut or a hole.",
+            "Name the part with the outside thread here, the nut or hole in hole.",
+        )
+    if hole.form is FastenerForm.SCREW or _is_of_a_hole(hole) is False:
+        raise InvalidInput(
+            "/hole",
+            f"'{hole.canonical}' is a screw: it takes no other.",
+            "Name the nut or tapped hole here, its thread alone is enough.",
+        )
+
+
+def _is_of_a_hole(part: Fastener) -> bool | None:
+    """Whether the tolerance class is that of a hole (6H, 2B); None: none is written."""
+    name = part.tolerance_class
+    if name is None or not name[-1].isalpha() or part.thread.designation.startswith("G "):
+        return None
+    if name[-1] in "AB":
+        return name[-1] == "B"
+    return name[-1].isupper()
+
+
+def _by_words(a: Fastener, b: Fastener, pair: LookAlike) -> tuple[LookAlike, tuple[str, ...]]:
+    """Return the pair as the words beside the threads leave it, and what they put in doubt."""
+    if pair.outcome is not Outcome.RUNS_HOLDS:
+        return pair, ()
+    words = words_of(a) | words_of(b)
+    if pair.stopped_by is not StoppedBy.TAPER and words & _TAPERS:
+        pair = replace(
+            pair,
+            outcome=Outcome.BINDS,
+            reverse=pair.reverse and Outcome.BINDS,
+            stopped_by=StoppedBy.TAPER,
+            strip_share=None,
+            note=_OF_A_TAPER,
+        )
+        return pair, ()
+    if words & DIPPED:
+        pair = replace(
+            pair,
+            starts=Starts.SOMETIMES,
+            reverse_starts=pair.reverse_starts and Starts.SOMETIMES,
+            strip_share=None,
+            note=_OF_A_COAT,
+        )
+        return pair, ()
+    return pair, (_OF_THE_PART,) if words & _SPOILT else ()
 
 
 def read_engagement(text: str, unit: str | None = None) -> Quantity:

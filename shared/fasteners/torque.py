@@ -26,6 +26,9 @@ MOST_FACTOR: Final = 5.0
 _STEPS: Final = (0.3, 0.6, 1.0)
 """Shares in which a joint of several screws is turned up, crosswise. Common practice, no source."""
 _SAME: Final = 1e-9
+_FAR_BELOW: Final = 0.4
+"""Share of what is allowed below which a stated torque looks like one of another unit or screw.
+Common practice, no source."""
 
 
 def permitted_torque(joint: Joint) -> PermittedTorque:
@@ -121,11 +124,13 @@ def _to_set(joint: Joint, allowed: float) -> tuple[float, bool | None, tuple[str
     if stated is None:
         return allowed / (1 + WRENCH_DEVIATION), None, ()
     if stated * (1 + WRENCH_DEVIATION) <= allowed * (1 + _SAME):
-        return (
-            stated,
-            True,
-            ("The joint's own stated torque stands: it is within what was checked.",),
-        )
+        notes = ["The joint's own stated torque stands: it is within what was checked."]
+        if stated < _FAR_BELOW * allowed:
+            notes.append(
+                "It is far below what this screw needs to hold firmly: look whether the unit, the"
+                " size and the place of the point are right, or a soft part or gasket asks for it."
+            )
+        return stated, True, tuple(notes)
     note = (
         f"The stated torque, {stated:g} N·m, lies above what is computed here, or so near that a"
         " wrench 6 % off passes it: look at unit, class, friction and lubrication before turning"
@@ -141,6 +146,14 @@ def _ceiling_of_the_replaced(joint: Joint, replaced: Fastener) -> float:
             f"{replaced.thread.designation} and {joint.fastener.thread.designation} are two"
             " threads: one does not stand in for the other.",
             "Give two screws of one thread.",
+            "thread-differs",
+        )
+    if replaced.hand is not joint.fastener.hand:
+        raise InvalidInput(
+            "/replaces",
+            f"One thread is {replaced.hand}-hand, the other {joint.fastener.hand}-hand: neither"
+            " stands in for the other.",
+            "Give two screws of one hand.",
             "thread-differs",
         )
     check_can_be_tightened(replaced, "/replaces")

@@ -163,6 +163,7 @@ def _equals(called_for: Part, parts: Iterable[Part]) -> Iterator[tuple[Part, Equ
 def _differs(called_for: Part, part: Part, equal: Equal) -> str:
     told = "; ".join(note.rstrip(".") for note in equal.notes) or "whether it serves cannot be told"
     return (
-        f"{part.generic_designation} is of the size of {called_for.generic_designation}, and "
-        f"differs: {told}. Where it serves all the same, record an interchange claim that says why"
+        f"{part.generic_designation} is of the size of {called_for.generic_designation}, which is "
+        f"not enough: {told}. Where it serves all the same, record an interchange claim that says "
+        "why"
     )

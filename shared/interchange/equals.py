@@ -16,6 +16,7 @@ from shared.designations.reading import readings_of
 from shared.errors import InvalidInput
 
 _READ_AT_ONCE = 4096
+_MOST_NAMED = 3
 _SAME_SIZE_OR_NOTHING = frozenset({PartKind.BEARING, PartKind.SHAFT_SEAL})
 """Kinds whose key is a size: what differs otherwise is told. The others' keys hold many sizes."""
 
@@ -82,14 +83,15 @@ def equivalence_key(designation: str) -> str:
 def equal_by_designation(wanted: str, offered: str) -> Equal | None:
     """Whether ``offered`` may be fitted where ``wanted`` is called for; None: another size.
 
-    One text is always the same as itself. Two that can be read are compared as read: by letters
-    alone the tolerance class 6g would be 6G, and "R-2" (thread or bearing) the thread R 2.
+    Texts that can be read are compared as read, one text with itself too: by letters alone the
+    tolerance class 6g would be 6G, and one M8 screw any other. A text that cannot be read is the
+    same as itself; one of several meanings cannot be told.
 
     >>> equal_by_designation("6205-2RS", "6205 2rs").outcome.value
     'same'
+    >>> equal_by_designation("214", "214").outcome.value
+    'cannot be told'
     """
-    if _plain(wanted) == _plain(offered):
-        return Equal(StandIn.SAME)
     if equivalence_key(wanted) != equivalence_key(offered):
         return None
     first, second = named_by(wanted), named_by(offered)
@@ -98,12 +100,13 @@ def equal_by_designation(wanted: str, offered: str) -> Equal | None:
         if found.outcome is StandIn.NO and first.kind not in _SAME_SIZE_OR_NOTHING:
             return None
         return Equal(found.outcome, _told(found))
-    names, others = ({part.canonical for part in _meanings(text)} for text in (wanted, offered))
-    return Equal(StandIn.SAME) if names == others else None
-
-
-def _plain(designation: str) -> str:
-    return " ".join(unicodedata.normalize("NFC", designation).split())
+    names, others = ([part.canonical for part in _meanings(text)] for text in (wanted, offered))
+    if set(names) != set(others):
+        return None
+    if not names:
+        return Equal(StandIn.SAME)
+    several = ", ".join(sorted(names)[:_MOST_NAMED])
+    return Equal(StandIn.UNKNOWN, (f"it may name several parts, such as {several}: say which",))
 
 
 def _told(found: Comparison) -> tuple[str, ...]:

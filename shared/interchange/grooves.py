@@ -144,7 +144,7 @@ def judge_groove(
         stretch=stretched,
         fill=filled,
         cord=cord,
-        cords=_cords(groove, squeeze),
+        cords=_cords(groove, squeeze, fill),
         cautions=tuple(_cautions(groove, inside, stretched, filled)),
     )
 
@@ -196,10 +196,11 @@ def _worst(verdicts: list[GrooveVerdict]) -> GrooveVerdict:
     return max(verdicts, key=list(GrooveVerdict).index)
 
 
-def _cords(groove: Groove, limits: Limits) -> tuple[float, ...]:
+def _cords(groove: Groove, limits: Limits, fill: Limits) -> tuple[float, ...]:
     """Return the listed sections whose squeeze keeps the limits over the tolerances, unstretched.
 
-    Of the published lists only, the trade's whole millimetres left aside.
+    Where the width of the groove is known they must not overfill it either. Of the published lists
+    only, the trade's whole millimetres left aside.
     """
     sections = sorted({ring.section for ring in o_rings() if ring.standard != TRADE_SIZE})
     fitting = []
@@ -211,7 +212,9 @@ def _cords(groove: Groove, limits: Limits) -> tuple[float, ...]:
             (cord.most - groove.depth.least) / cord.most,
             limits,
         )
-        if checked.verdict is GrooveVerdict.FITS:
+        filled = _fill(cord, groove, fill)
+        checks = [checked] if filled is None else [checked, filled]
+        if all(check.verdict is GrooveVerdict.FITS for check in checks):
             fitting.append(section)
     return tuple(fitting)
 

@@ -68,6 +68,11 @@ _BARE: Final = re.compile(r"-?[0-9]{1,4}(?:[.,][0-9]{1,3})?")
 _STRETCH: Final = 20.0
 """How far beyond the temperature of a rating good grades of the material may still serve, K."""
 
+_NO_RUBBER: Final = (
+    "No rubber: it creeps and does not spring back, so only in a groove made for it or over a"
+    " rubber ring."
+)
+
 CAUTIONS: Final = (
     "The trade's common ratings, no maker's: the sheet of the grade and of the fluid decides. In a"
     " mixture the worst part counts.",
@@ -178,6 +183,8 @@ def _rated(
         rating = max(rating, by_heat, key=list(Rating).index)
         if why:
             reasons.insert(0, why)
+    if material.code == "PTFE" and rating is not Rating.UNSUITABLE:
+        reasons.append(_NO_RUBBER)
     return RatedMaterial(material, rating, tuple(reasons), row)
 
 

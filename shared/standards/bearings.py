@@ -175,8 +175,9 @@ TABLES: Final[tuple[TableInfo, ...]] = (
         title="Boundary dimensions of ball and roller bearings, bores 3 to 120 mm and inch",
         load=bearing_rows,
         note="Radial ball and roller bearings agree with the ISO 15 plan or catalogue data of a"
-        " general-purpose library. Drawn cups, thrust bearings, inch tapered sets, sealed widths"
-        " of inch bearings and the assembled width of tapered ones over 35 mm bore are from memory."
+        " general-purpose library, thrust ones with a library of parts, the assembled widths of"
+        " tapered ones and usual drawn cups with public lists. The other drawn cups, most inch"
+        " tapered sets and RNA49 and the sealed widths of inch bearings are from memory."
         " Bearing units, inch drawn cups and most inch tapered sets are left out.",
     ),
     TableInfo(

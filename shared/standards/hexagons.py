@@ -237,9 +237,9 @@ TABLES: Final[tuple[TableInfo, ...]] = (
         name="hexagons",
         title="Widths across flats of hexagon heads and nuts, M1.6 to M64 and inch sizes",
         load=hexagons,
-        note="ISO and DIN 931 flats agree with a public parts library but for M7; inch (but for the"
-        " heavy series), Whitworth and BA flats and DIN 6921 from M12 are from memory. Usual"
-        " pitches are a hint of the head, never a measurement.",
+        note="ISO and DIN 931 flats agree with a public parts library but for M7, inch and British"
+        " ones with public tables; larger Whitworth ones from 1 in, BA flats and DIN 6921 from M12"
+        " are from memory. Usual pitches are a hint of the head, never a measurement.",
     ),
     TableInfo(
         name="sockets",

@@ -22,7 +22,8 @@ class HoleMaterial(Sourced):
 
     ``tensile_least`` is the strength to count on, ``tensile_typical`` what a sound piece has;
     ``shear_ratio`` shear over tensile strength; ``seat_pressure`` what the surface under a head
-    bears without sinking in (VDI 2230-1 limits, from memory, the lower of the editions remembered).
+    bears without sinking in: VDI 2230-1 limits since 2003, from memory, rounded down (its edition
+    of 1986 has 260 for S235 and 210 for austenitic stainless, which later tests raised).
     """
 
     material: str
@@ -53,6 +54,8 @@ def hole_material_of(words: str, pointer: str = "/hole_material") -> HoleMateria
 
     >>> hole_material_of("cast aluminium").material
     'EN AC-46000'
+    >>> [hole_material_of(name).material for name in ("carbon steel", "4140", "wrought aluminium")]
+    ['S235', '42CrMo4+A', 'EN AW-6060-T5']
     """
     row = _by_name().get(plain_words(words)) if len(words) <= _LONGEST else None
     if row is None:

@@ -60,7 +60,7 @@ TABLES: Final[tuple[TableInfo, ...]] = (
         name="keys",
         title="Parallel keys for shafts over 6 up to 170 mm, with keyway depths",
         load=keys,
-        note="Keyway depths for sections over 22 x 14 are from memory.",
+        note="Depths for sections over 22 x 14 agree with a public table, limits are from memory.",
     ),
     TableInfo(name="key_lengths", title="Lengths of parallel keys", load=key_lengths),
 )

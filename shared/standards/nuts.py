@@ -171,7 +171,7 @@ TABLES: Final[tuple[TableInfo, ...]] = (
         name="nuts",
         title="Nuts: proof stress by class, height and size; the older lower loads told apart",
         load=nut_rows,
-        note="Rows marked memory (SAE J995, thin nuts, class 9, sizes to M4, most of DIN 267-4 and"
+        note="Rows marked memory (thin nuts, class 9, sizes to M4, most of DIN 267-4 and"
         " of the stainless ones) want a look at the printed standard. Proof stresses of"
         " fine-thread nuts are higher; the house uses the coarse ones.",
     ),

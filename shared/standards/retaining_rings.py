@@ -63,6 +63,8 @@ TABLES: Final[tuple[TableInfo, ...]] = (
         load=retaining_rings,
         note="The heavy type and sizes over 100 mm are not held. Where the second origin cannot be"
         " right the figures are from memory: the 48 mm shaft ring is 1.75 thick, the 82 mm bore"
-        " ring 2.5, and shaft rings of 11 to 48 mm are 0 to 0.06 mm under their thickness.",
+        " ring 2.5, and shaft rings of 11 to 48 mm are 0 to 0.06 mm under their thickness; loose"
+        " bore rings of 40 to 45 mm are +0.9/-0.39. Public tables differ on two figures: the 72 mm"
+        " bore ring may be 76.5 loose, the groove of a 10 mm shaft ring 0 to 0.06 mm under.",
     ),
 )

@@ -69,7 +69,7 @@ TABLES: Final[tuple[TableInfo, ...]] = (
         name="washers",
         title="Plain washers, normal and large, M1.6 to M64 and 1/4 to 1 in",
         load=washers,
-        note="Metric diameters to M36 agree with a public parts library; inch ones are from"
-        " memory.",
+        note="Metric diameters to M36 agree with a public parts library, inch ones to 7/8 narrow"
+        " with a handbook's table; rows marked memory have none.",
     ),
 )

@@ -4,7 +4,8 @@
 mechanical_components 0.3.4 (LGPL-2.1) and from bd_warehouse 0.4.0 (Apache-2.0). Of tapered
 bearings the first gives the cone's width, which is left out. BOSL2 (BSD-2-Clause) for open inch
 bearings, whose sealed ones it prints as narrow as open ones; public lists for inch bearings and
-tapered ones of 15 to 35 mm bore, whose rows were matched by their sizes.
+tapered ones of 15 to 35 mm bore, whose rows were matched by their sizes. BOLTS (LGPL-2.1) for
+thrust bearings; public lists for needle bearings and for the whole width of tapered ones.
 ``data/bearing_plans.csv``: the ISO 15 plan of mechanical_components, by dimension series. Their
 misprints are rejected by name.
 """
@@ -27,6 +28,9 @@ MISPRINTS = {
     ("catalogue 1", "7215", "75x130x15"),  # 25 wide: the plan 02 of the same library, 6215, 1215
     ("catalogue 1", "NJ304", "20x50x15"),  # 52 outside: the plan 03 of the same library, NU304
     ("0.4.0", "638", "8x28x6"),  # 638/8 is another plan; 03 gives 8 x 28 x 9
+    ("needle bearings", "HK1212", "12x16x12"),  # the shell of HK1210; 18 outside from memory
+    ("needle bearings", "RNA4907", "40x55x20"),  # 42 under the rollers, from memory
+    ("needle bearings", "L44643/L44610", "25.4x50.292x14.732"),  # the cone's width
 }
 UNSETTLED = {("catalogue 2", "MR126", "6x12x4")}  # the open one is 3 wide elsewhere: from memory
 EXCEPTED = MISPRINTS | UNSETTLED

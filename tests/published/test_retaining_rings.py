@@ -30,6 +30,13 @@ REFUSED = {
     ("DIN 472", 9.0, "groove_upper"): (0.11, 0.09),  # 9.4 H11; a public sheet has it so
     ("DIN 472", 82.0, "thickness"): (3.0, 2.5),
     ("DIN 472", 90.0, "free"): (95.55, 95.5),
+    # The step of 28 to 38 mm carried on: DIN 471 takes the next from 36.5 mm of free diameter.
+    ("DIN 472", 40.0, "free_upper"): (0.5, 0.9),
+    ("DIN 472", 40.0, "free_lower"): (-0.25, -0.39),
+    ("DIN 472", 42.0, "free_upper"): (0.5, 0.9),
+    ("DIN 472", 42.0, "free_lower"): (-0.25, -0.39),
+    ("DIN 472", 45.0, "free_upper"): (0.5, 0.9),
+    ("DIN 472", 45.0, "free_lower"): (-0.25, -0.39),
 }
 
 

@@ -166,7 +166,8 @@ def _sold_as(told: Told, facts: SourceFacts) -> SourceKind:
 def _stands_in(facts: SourceFacts) -> bool:
     """Not the maker's own part, nor one that replaced it."""
     return facts.kind in _STANDS_IN or any(
-        note.startswith(("interchange for", "same standard designation")) for note in facts.notes
+        note.startswith(("interchange for", "same standard designation", "same size by"))
+        for note in facts.notes
     )
 
 

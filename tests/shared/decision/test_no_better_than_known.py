@@ -244,6 +244,23 @@ def test_nothing_is_called_an_exchange_where_the_old_part_stays():
     assert "in exchange for the old one" in plan.customer.lines[0].what
 
 
+def test_the_customer_is_told_of_a_stand_in_whatever_else_is_said_of_it():
+    for wanted, offered in (("R 5", "R 5"), ("6205", "6205 P6")):
+        parts = [
+            part("ring", generic_designation=wanted),
+            part("twin", generic_designation=offered),
+        ]
+        plan = best(worn(goods("twin", "a", "5", condition="old-stock"), parts=parts))
+        assert plan.customer.lines[0].what.endswith("that stands in for the maker's")
+
+
+def test_a_bare_size_is_no_equal_of_another_maker():
+    parts = [part(key, generic_designation="25x47x7") for key in ("ring", "twin")]
+    found = answer(worn(goods("twin", "a", "5"), goods("ring", "a", "90"), parts=parts))
+    assert found.plans[0].lines[0].offer_id == "ofr_ring"
+    assert any("lip material is written on neither" in one.detail for one in found.exclusions)
+
+
 # --- what nobody settled ---------------------------------------------------------------------
 
 

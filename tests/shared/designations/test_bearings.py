@@ -186,9 +186,11 @@ def test_a_cage_is_no_tolerance_class():
     assert [mark.mark for mark in found.marks] == ["E", "TVP"]
 
 
-def test_w_before_an_old_number_is_not_stainless():
+def test_w_before_a_number_is_one_makers_word_for_stainless():
     assert read_bearing("W208") == ()
-    assert read_bearing("W 6208")[0].canonical == "SS 6208"
+    [found] = read_bearing("W6208")
+    assert (found.canonical, found.marks[0].mark) == ("W 6208", "W")
+    assert read_bearing(found.canonical) == (found,)
 
 
 def test_a_size_of_pipe_thread_is_named_beside_the_bearing():

@@ -183,3 +183,25 @@ def test_every_offered_name_can_be_read_again():
         assert again.thread.designation == one.thread
         assert again.property_class == (one.property_class if one.is_marked else None)
         assert family_of(one.property_class) is not None
+
+
+@pytest.mark.parametrize(
+    ("wanted", "offered"),
+    [
+        ("M8 8.8 hdg", "10.9"),
+        ("M8 F1-60", "C1-70"),
+        ("M5 C1-70", "C4-70"),
+        ("M8 A5-70", "A4-80"),
+        ("M8 nut 8 castle", "10"),
+        ("M8 nut 8 nylon insert", "12"),
+    ],
+)
+def test_strong_enough_is_not_at_least_as_good(wanted, offered):
+    found = equivalents(read_fastener(wanted))
+    [item] = [one for one in found.items if one.property_class == offered]
+    assert item.outcome is Outcome.NOT_COMPARABLE
+    assert item.reasons
+
+
+def test_a_class_of_stainless_steel_with_another_metal_is_refused():
+    assert "another metal" in equivalents(read_fastener("M10 A4-80 brass")).refusal

@@ -23,6 +23,7 @@ from shared.fasteners.look_alikes import (
     turns_at_basic_size,
     would_run,
 )
+from shared.fasteners.thread_pairs import thread_pair
 from shared.standards.thread_model import ThreadSeries
 from shared.standards.threads import thread_named, threads, threads_of
 
@@ -255,3 +256,44 @@ def test_an_engagement_that_is_none_is_refused(engagement):
         pair("M8x1.25", "M8x1.25", engagement)
     with pytest.raises(OutOfRange):
         look_alikes(thread_named("M8x1.25"), engagement)
+
+
+@pytest.mark.parametrize(
+    ("screw", "hole", "told"),
+    [
+        ("M10 hot-dip galvanised", "M10 nut 8", "tapped over size"),
+        ("M8x1 tapered", "M8x1", "jams"),
+        ("M8 used", "M8", "used"),
+    ],
+)
+def test_words_that_say_otherwise_are_no_fit(screw, hole, told):
+    found = thread_pair(screw, hole)
+    assert not found.fits
+    assert any(told in one for one in (found.pair.note, *found.cautions))
+
+
+@pytest.mark.parametrize(
+    ("screw", "hole", "pointer"),
+    [
+        ("M8 nut 8", "M8", "/screw"),
+        ("M8-6H", "M8", "/screw"),
+        ("M8", "M8x40 8.8", "/hole"),
+        ("1/4-20 UNC", "1/4-20 UNC-2A", "/hole"),
+    ],
+)
+def test_a_screw_takes_no_screw_and_a_nut_enters_none(screw, hole, pointer):
+    with pytest.raises(InvalidInput) as caught:
+        thread_pair(screw, hole)
+    assert caught.value.pointer == pointer
+
+
+def test_threads_made_for_each_other_still_fit():
+    for screw, hole in (
+        ("M8-6g", "M8-6H"),
+        ("R 1/4", "Rc 1/4"),
+        ("1/2-14 NPT", "1/2-14 NPT"),
+        ("G 1/4 A", "G 1/4"),
+        ("1/4-20 UNC-2A", "1/4-20 UNC-2B"),
+        ("M8x40 8.8 zinc plated", "M8 nut 8 zinc plated"),
+    ):
+        assert thread_pair(screw, hole).fits

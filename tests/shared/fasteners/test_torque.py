@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shared.designations.model import Fastener, FastenerForm
+from shared.designations.model import Fastener, FastenerForm, Hand
 from shared.errors import InvalidInput, OutOfRange
 from shared.fasteners.cautions import ONCE_ONLY
 from shared.fasteners.charts import ChartRow, RowVerdict, judge_rows
@@ -302,3 +302,21 @@ def test_friction_and_faces_that_are_none_are_refused():
         permitted(nut)
     assert refused.value.code == "not-a-screw"
     assert look_up(nut).tightening == ()
+
+
+def test_a_stated_torque_of_another_unit_does_not_stand_unasked():
+    found = permitted(screw("M8x1.25", "8.8"), stated_torque=2.5)
+    assert found.is_stated_within
+    assert any("far below" in one for one in found.notes)
+    usual = permitted(screw("M8x1.25", "8.8"), stated_torque=15.0)
+    assert not any("far below" in one for one in usual.notes)
+
+
+def test_a_screw_of_the_other_hand_is_not_replaced():
+    with pytest.raises(InvalidInput) as caught:
+        permitted(screw("M8x1.25", "8.8"), replaces=screw("M8x1.25", "8.8", hand=Hand.LEFT))
+    assert caught.value.pointer == "/replaces"
+
+
+def test_a_used_screw_is_told_of():
+    assert any("stretched" in one for one in permitted(screw("M8x1.25", "8.8", "used")).cautions)

@@ -15,6 +15,16 @@ from shared.interchange.equals import equal_by_designation
         ("M8-25", "M8 25"),
         ("1/4-20", "1/4-20 UNC"),
         ("62/22", "62-2"),
+        # What a name leaves open is the same on neither part; nor is what it may name besides.
+        ("M8", "M8"),
+        ("M8x25 8.8", "M8 x 1,25 x 25 - 8.8"),
+        ("25x47x7", "25 x 47 x 7"),
+        ("AS568-214", "AS568-214"),
+        ("8x7x40", "8x7x40"),
+        ("1/4-20", "1/4 - 20"),
+        ("214", "214"),
+        ("R-2", "R-2"),
+        ("6203UL", "6203 UL"),
     ],
 )
 def test_letters_alike_are_not_enough(wanted, offered):
@@ -27,11 +37,10 @@ def test_letters_alike_are_not_enough(wanted, offered):
     ("wanted", "offered"),
     [
         ("smoke shifter 7", "SMOKE-SHIFTER 7"),
-        ("1/4-20", "1/4 - 20"),
         ("6205-2RS", "6205 2rs"),
-        ("M8x25 8.8", "M8 x 1,25 x 25 - 8.8"),
-        ("R-2", "R-2"),
-        ("6203UL", "6203 UL"),
+        ("M8x25 8.8 DIN 933", "M8 x 1,25 x 25 - 8.8 DIN 933"),
+        ("25x47x7 TC NBR", "25 x 47 x 7 TC NBR"),
+        ("AS568-214 NBR 70", "as568-214 NBR 70"),
     ],
 )
 def test_one_designation_is_its_own_equal(wanted, offered):

@@ -105,3 +105,11 @@ def test_limits_upside_down_are_refused():
     for least, most in ((0.3, 0.2), (-0.1, 0.2), (0.1, 1.2)):
         with pytest.raises(InvalidInput):
             checked_limits(least, most, "/x")
+
+
+def test_no_section_is_offered_that_overfills_the_groove():
+    wide = judge_groove(Sized(2.62), Groove(DEPTH, width=Sized(3.9)))
+    narrow = judge_groove(Sized(2.62), Groove(DEPTH, width=Sized(2.7)))
+    assert 2.62 in wide.cords
+    assert narrow.verdict is NO
+    assert narrow.cords == ()

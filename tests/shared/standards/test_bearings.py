@@ -61,10 +61,27 @@ def test_cone_and_cup_of_a_set_share_all_but_their_last_two_figures():
             assert cone[:-2] == cup[:-2]
 
 
-def test_thrust_bearings_and_drawn_cups_are_said_to_be_from_memory():
+def test_what_no_second_table_has_is_said_to_be_from_memory():
     for row in bearing_rows():
-        if row.series in {"HK", "BK", "RNA49", "511", "512"}:
+        if row.series == "BK" or row.designation in {"HK1212", "RNA4907", "L44643/L44610"}:
             assert row.basis is Basis.MEMORY
+
+
+def test_the_same_bore_has_the_same_shell_open_or_closed():
+    """Drawn cups: one outside diameter a bore, but for the thin 12 mm one, HK1210 and BK1210."""
+    cups = [row for row in bearing_rows() if row.series in {"HK", "BK"}]
+    thick = {(row.bore, row.outside) for row in cups if not row.designation.endswith("1210")}
+    assert len(thick) == len({bore for bore, _ in thick})
+    assert (12.0, 18.0) in thick
+
+
+def test_a_needle_bearing_without_its_inner_ring_keeps_outside_and_width():
+    rows = by_number()
+    for number in [number for number in rows if number.startswith("RNA49")]:
+        with_ring = rows[number.removeprefix("R")]
+        bare = rows[number]
+        assert (bare.outside, bare.width) == (with_ring.outside, with_ring.width)
+        assert with_ring.bore < bare.bore < bare.outside
 
 
 def test_both_names_of_a_thin_bearing_lead_to_one_row():
