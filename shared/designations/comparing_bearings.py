@@ -94,6 +94,12 @@ def _compare_words(wanted: Bearing, offered: Bearing, found: Differences) -> Non
         if given and given != asked:
             found.refuse(f"the whole bearing: the offered one is the {' and '.join(given)} alone")
             return
+        if asked and not given:
+            found.ask(
+                "Fit cup and cone of the set together: they wear in as a pair.",
+                gained="the other half of the set",
+            )
+            return
     said = _words_beside(wanted) ^ _words_beside(offered)
     kind = (set(wanted.type_name.replace(",", "").split()) | _SAYING_NOTHING) - {"open", "groove"}
     if said - kind:
@@ -323,8 +329,11 @@ def _design(mine: tuple[Mark, ...], theirs: tuple[Mark, ...], found: Differences
 
 
 def _pairing(mine: tuple[Mark, ...], theirs: tuple[Mark, ...], found: Differences) -> None:
-    if mine and theirs:
-        found.refuse(f"{_said(mine)}: the offered one is {_said(theirs)}")
+    if mine:
+        found.refuse(
+            f"{_said(mine)}: the offered one is"
+            f" {_said(theirs) or 'single, not ground to stand beside another'}"
+        )
     else:
         found.ask(
             "Matched pairs are ground to each other: never mix a single one in.",

@@ -39,6 +39,7 @@ _PLATINGS: Final = (
 """Finishes that are electroplated or follow an acid bath; zinc flake is neither."""
 
 _THIN: Final = frozenset({"thin", "half", "jam"})
+_THREADED: Final = frozenset({"full", "fully", "full-thread"})
 _LIKE_FOR_LIKE: Final = frozenset(
     "shear stretch yield tty torque-to-yield frangible breakaway used special brake caliper"
     " steering suspension belt airbag wheel lug lifting hoist sling crane connecting cylinder"
@@ -176,8 +177,8 @@ def _words(wanted: Fastener, offered: Fastener, found: Differences) -> None:
     elif wanted.form is offered.form is FastenerForm.SCREW:
         if not wanted.words:
             found.ask("Head, drive and finish are written on neither: compare them.")
-        elif not any(map(part_standard, wanted.words)):
-            found.conditions.append("No standard is named: compare how far the thread goes.")
+        elif not any(map(part_standard, wanted.words)) and not _said(wanted) & _THREADED:
+            found.ask("No standard is named: compare how far the thread goes, and the ends.")
     if (_said(wanted) | _said(offered)) & _LIKE_FOR_LIKE:
         found.ask(
             "Class and size do not tell a fastener that shears, stretches, is used or special, or"

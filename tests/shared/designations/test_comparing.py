@@ -56,7 +56,7 @@ BEARINGS = [
     ("7205B", "7205", ON),
     ("NU205", "NU205E", ON),
     ("7205 DB", "7205 DF", NO),
-    ("7205 DB", "7205", ON),
+    ("7205 DB", "7205", NO),
     ("6205 J", "6205 TN9", ON),
     ("6205", "SS 6205", ON),
     ("SS 6205", "6205", ON),
@@ -108,6 +108,7 @@ BEARINGS = [
     ("30204 cone", "30204", ON),
     ("7205B DB", "7205B DB", SAME),
     ("7205", "7205", ON),
+    ("7205", "7205 DB", ON),
     ("6205 used", "6205 used", ON),
 ]
 
@@ -130,6 +131,9 @@ FASTENERS = [
     ("M8x1.25x40 8.8 DIN 933", "M8x1.25x40 8.8 DIN 933", SAME),
     ("M8x1.25x40 8.8 DIN 933", "M8x1.25x40 8.8 DIN 931", ON),
     ("M8x1.25x40 8.8", "M8x1.25x40 8.8", ON),
+    ("M8x40 8.8 hexagon head", "M8x40 8.8 hexagon head", ON),
+    ("M8x40 8.8 hexagon head fully threaded", "M8x40 8.8 hexagon head fully threaded", SAME),
+    ("M8x40 8.8 stud", "M8x40 8.8 stud", ON),
     ("M8", "M8", ON),
     ("M8x40 hexagon head", "M8x40 hexagon head", ON),
     ("M8 8.8 DIN 933", "M8 8.8 DIN 933", ON),
