@@ -207,6 +207,7 @@ def add_bought(
             verdict=bench.verdict(planned),
             spec=outlook.spec,
             notes=(*_bought_notes(draft, planned, candidate, offer), *core.notes),
+            is_stand_in=candidate.path is not Path.ITSELF,
         ),
         (*spans(fitting), *adaptation_work),
     )

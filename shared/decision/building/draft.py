@@ -41,6 +41,8 @@ class SourceFacts:
     verdict: Verdict | None = None
     spec: LifeSpec | None = None
     notes: tuple[str, ...] = ()
+    is_stand_in: bool = False
+    """Not the part called for, whatever kind of goods it is sold as."""
 
 
 @dataclass(frozen=True, slots=True)

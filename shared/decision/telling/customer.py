@@ -124,7 +124,7 @@ def _what(told: Told, line: PlanLine) -> str:
         return _OTHER_MACHINE
     facts = told.built.draft.facts[line.source_id]
     what = _made_of(told, line, facts)
-    if _stands_in(facts) and facts.kind not in _STANDS_IN:
+    if facts.is_stand_in and facts.kind not in _STANDS_IN:
         what += " that stands in for the maker's"
     if facts.verdict is not None and (facts.disposition == "keep" or facts.salvaged_part_ids):
         what += {
@@ -163,14 +163,6 @@ def _sold_as(told: Told, facts: SourceFacts) -> SourceKind:
     return _KIT.get(offer.condition or GoodsCondition.NEW, SourceKind.NEW)
 
 
-def _stands_in(facts: SourceFacts) -> bool:
-    """Not the maker's own part, nor one that replaced it."""
-    return facts.kind in _STANDS_IN or any(
-        note.startswith(("interchange for", "same standard designation", "same size by"))
-        for note in facts.notes
-    )
-
-
 def _notes(told: Told, deposit: int) -> tuple[str, ...]:
     return (*_part_notes(told), *_condition_notes(told), *_money_notes(told, deposit))
 
@@ -184,7 +176,7 @@ def _part_notes(told: Told) -> list[str]:
 
     run_before = (SourceKind.USED, SourceKind.SALVAGED, SourceKind.EXCHANGE)
     has_run = names(lambda one: _sold_as(told, one) in run_before)
-    stands_in = names(_stands_in)
+    stands_in = names(lambda facts: facts.is_stand_in)
     # Also what stays around that which is dealt with part by part, and has no line of its own.
     kept = ", ".join(
         one.position_name
