@@ -13,12 +13,11 @@ from shared.quantities import Quantity
 from shared.quantities.units import (
     canonical,
     canonical_unit,
+    canonical_without_doubt,
     check_quantity,
     kind_of,
     standard_uncertainty,
 )
-
-_WAYS_OF_DOUBT = ("standard_uncertainty", "expanded_uncertainty", "plus_minus")
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,13 +78,10 @@ def judge_quantity(
 def _limit(limit: Quantity | None, kind: str, pointer: str) -> float | None:
     if limit is None:
         return None
-    check_quantity(limit, kind, pointer)
-    for way in _WAYS_OF_DOUBT:
-        if getattr(limit, way) is not None:
-            raise InvalidInput(
-                f"{pointer}/{way}",
-                "A limit states an uncertainty; a limit is what it says.",
-                "Leave it out; the doubt belongs to the measured value.",
-                "uncertainty-misplaced",
-            )
-    return canonical(limit, kind)
+    return canonical_without_doubt(
+        limit,
+        kind,
+        pointer,
+        detail="A limit states an uncertainty; a limit is what it says.",
+        fix="Leave it out; the doubt belongs to the measured value.",
+    )

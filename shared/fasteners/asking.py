@@ -4,7 +4,6 @@ Every InvalidInput points at the member of the question that it is about.
 """
 
 from dataclasses import dataclass
-from typing import Final
 
 from shared.designations.model import Fastener
 from shared.designations.reading import read_fastener
@@ -31,10 +30,8 @@ from shared.fasteners.tightening import AngleTightening, tighten_by_angle
 from shared.fasteners.torque import permitted_torque
 from shared.fasteners.turning import BearingFace
 from shared.fasteners.wrench import ANGLE_OF, WrenchSetting, wrench_setting
-from shared.quantities import Quantity, canonical, check_quantity
+from shared.quantities import Quantity, canonical_without_doubt
 from shared.standards.hole_materials import HoleMaterial, hole_material_of
-
-_WAYS_OF_DOUBT: Final = ("standard_uncertainty", "expanded_uncertainty", "plus_minus")
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,16 +157,13 @@ def amount(quantity: Quantity, kind: str, pointer: str) -> float:
     Raises InvalidInput for another dimension, and for one that states its doubt: which of its ends
     is the safe one, the asker decides.
     """
-    check_quantity(quantity, kind, pointer)
-    for way in _WAYS_OF_DOUBT:
-        if getattr(quantity, way) is not None:
-            raise InvalidInput(
-                f"{pointer}/{way}",
-                "This figure states an uncertainty, which would not be counted here.",
-                "Give the least favourable value that it may have.",
-                "uncertainty-misplaced",
-            )
-    return canonical(quantity, kind)
+    return canonical_without_doubt(
+        quantity,
+        kind,
+        pointer,
+        detail="This figure states an uncertainty, which would not be counted here.",
+        fix="Give the least favourable value that it may have.",
+    )
 
 
 def _length(quantity: Quantity | None, pointer: str) -> float | None:

@@ -60,6 +60,8 @@ _BASE_DEFINITIONS: Final = (
     "watt = newton * metre / second",
 )
 
+_WAYS_OF_DOUBT: Final = ("standard_uncertainty", "expanded_uncertainty", "plus_minus")
+"""The ways in which a quantity may state its doubt, one of them at the most."""
 _EXACT: Final = Context(prec=28)
 _MOST_DIGITS: Final = 40
 _MOST_POWER: Final = 30
@@ -155,6 +157,21 @@ def canonical(quantity: Quantity, kind: str) -> float:
     return float(_convert(Fraction(quantity.value), quantity.unit, CANONICAL_UNITS[kind]))
 
 
+def canonical_without_doubt(
+    quantity: Quantity, kind: str, pointer: str, *, detail: str, fix: str
+) -> float:
+    """Return the value in the canonical unit of ``kind``, of a quantity that may state no doubt.
+
+    Raises as ``check_quantity`` does, at ``pointer``; and InvalidInput with ``detail`` and ``fix``
+    at the member in which an uncertainty is stated.
+    """
+    check_quantity(quantity, kind, pointer)
+    for way in _WAYS_OF_DOUBT:
+        if getattr(quantity, way) is not None:
+            raise InvalidInput(f"{pointer}/{way}", detail, fix, "uncertainty-misplaced")
+    return canonical(quantity, kind)
+
+
 def standard_uncertainty(quantity: Quantity, kind: str) -> float | None:
     """Return the standard uncertainty in the canonical unit of ``kind``; None where none is stated.
 
@@ -248,8 +265,7 @@ def _stated_uncertainty(quantity: Quantity) -> Decimal | None:
 
 
 def _check_uncertainty(quantity: Quantity) -> None:
-    ways = ("standard_uncertainty", "expanded_uncertainty", "plus_minus")
-    stated = [way for way in ways if getattr(quantity, way) is not None]
+    stated = [way for way in _WAYS_OF_DOUBT if getattr(quantity, way) is not None]
     if len(stated) > 1:
         raise InvalidInput(
             f"/{stated[1]}",
