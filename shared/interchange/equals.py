@@ -1,7 +1,7 @@
 """Parts that are each other's equal by their generic designation, as far as it tells.
 
-A designation that is read in one way is compared by what it names; one that is not, or in several,
-by its letters alone.
+A designation that is read in one way is compared by what it names; of one with several meanings
+nothing can be told; one that cannot be read is compared by its letters alone.
 """
 
 import re

@@ -8,12 +8,6 @@ from shared.standards.hexagons import SAME_SIZE, TO_MM, HeadThreads
 from shared.standards.reader import Sourced, rows
 from shared.standards.thread_model import Thread
 
-WASHER_HARDNESS: Final = (
-    "A washer under a screw of class 8.8 is of 200 HV at least, under 10.9 of 300 HV; a soft one"
-    " sinks in and the screw loses its force."
-)
-"""ISO 7089:2000, scope (from memory)."""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Washer(Sourced):
