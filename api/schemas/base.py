@@ -28,6 +28,7 @@ from pydantic import (
 )
 from pydantic_core import PydanticCustomError
 
+from shared import typed
 from shared.decision.check.numbers import LARGEST_AMOUNT_MINOR
 from shared.errors import InvalidInput, UnknownUnit
 from shared.money import minor_digits
@@ -568,12 +569,12 @@ class UncertainQuantityOut(QuantityOut):
 
 def to_domain(model: BaseModel, kind: type[D]) -> D:
     """Turn a checked body into a frozen dataclass of the domain, member by member."""
-    return msgspec.convert(model.model_dump(), kind)
+    return typed.convert(model.model_dump(), kind)
 
 
 def to_domain_with_id(model: BaseModel, kind: type[D], record_id: str) -> D:
     """Turn a checked body into a dataclass of the domain, with the id that it is given."""
-    return msgspec.convert({**model.model_dump(), "id": record_id}, kind)
+    return typed.convert({**model.model_dump(), "id": record_id}, kind)
 
 
 def to_members(value: object) -> Any:

@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 
 import msgspec
 
+from shared import typed
 from shared.decision.result import DecisionResult
 from shared.decision.snapshot import Snapshot
 
@@ -22,7 +23,7 @@ def to_builtins(value: object) -> Any:
 
 def from_builtins(data: object, kind: type[T]) -> T:
     """Build a dataclass tree of ``kind`` from what ``to_builtins`` gave; raises ValidationError."""
-    return msgspec.convert(data, kind, strict=False)
+    return typed.convert(data, kind, strict=False)
 
 
 def to_bytes(value: Snapshot | DecisionResult) -> bytes:
@@ -32,7 +33,7 @@ def to_bytes(value: Snapshot | DecisionResult) -> bytes:
 
 def snapshot_from_bytes(data: bytes) -> Snapshot:
     """Read a stored snapshot again."""
-    return msgspec.json.decode(data, type=Snapshot, strict=False)
+    return typed.decode(data, Snapshot, strict=False)
 
 
 def snapshot_hash(snapshot: Snapshot) -> str:
