@@ -39,6 +39,78 @@ class FeatureKind(StrEnum):
     CHAMFER = "chamfer"
     REACH = "reach"
     TRAVEL = "travel"
+    WALL = "wall"
+    """Least metal between a hole's edge and the next edge."""
+    FACE_INSIDE = "face-inside"
+    FACE_OUTSIDE = "face-outside"
+    """The ring-shaped face that takes the load: its inside and outside diameter."""
+    PITCH_DIAMETER = "pitch-diameter"
+    LIP = "lip"
+    """The shaft diameter that a seal lip is made for."""
+    CLEAR_HEIGHT = "clear-height"
+    CLEAR_DIAMETER = "clear-diameter"
+    LENGTH = "length"
+    WIDTH = "width"
+    THICKNESS = "thickness"
+    THREAD_LENGTH = "thread-length"
+
+
+class ToolUse(StrEnum):
+    """A use that no common hardware is answered for, whatever the numbers say."""
+
+    LIFTING = "lifting"
+    SUSPENDING = "suspending"
+    WORK_UNDER_LOAD = "work-under-load"
+    HOLDING_PRESSURE = "holding-pressure"
+    STAYS_IN_BRAKES = "stays-in-brakes"
+    STAYS_IN_STEERING = "stays-in-steering"
+    STAYS_IN_SUSPENSION = "stays-in-suspension"
+    STAYS_IN_RESTRAINT = "stays-in-restraint"
+    STAYS_IN_ROTATING_PART = "stays-in-rotating-part"
+    STORED_ENERGY = "stored-energy"
+    ELECTRICAL_ISOLATION = "electrical-isolation"
+    IMPACT = "impact"
+    """The tool is struck, or driven by an impact wrench."""
+
+
+class TightRing(StrEnum):
+    """Which ring of a bearing sits tight: it is the one to push or pull."""
+
+    INNER = "inner"
+    OUTER = "outer"
+    BOTH = "both"
+    NO_BEARING = "no-bearing"
+
+
+class ScrewTip(StrEnum):
+    """The end of a screw that pushes."""
+
+    FLAT = "flat"
+    CHAMFERED = "chamfered"
+    ROUNDED = "rounded"
+    DOG = "dog"
+    CONE = "cone"
+    CUP = "cup"
+    MUSHROOMED = "mushroomed"
+
+
+class ItemForm(StrEnum):
+    """What a piece of common hardware is."""
+
+    SCREW = "screw"
+    THREADED_ROD = "threaded-rod"
+    NUT = "nut"
+    WASHER = "washer"
+    TUBE = "tube"
+    BAR = "bar"
+    PLATE = "plate"
+    STRIP = "strip"
+    PIN = "pin"
+    SOCKET = "socket"
+    RING = "ring"
+    SLEEVE = "sleeve"
+    HOOK_SPANNER = "hook-spanner"
+    MEASURED_PIECE = "measured-piece"
 
 
 @dataclass(frozen=True, slots=True)
