@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from shared.designations.model import Hand
 from shared.money import Money
 from shared.quantities import Quantity
 
@@ -124,10 +125,33 @@ class ToolFeature:
 
 
 @dataclass(frozen=True, slots=True)
+class PressFitAsked:
+    """A press fit that the work overcomes: nominal diameter, length and classes by ISO 286.
+
+    ``hub_outside`` and ``shaft_bore`` are the diameters of the hub and of a hollow shaft, the
+    materials words as people write them.
+    """
+
+    diameter: Quantity
+    length: Quantity
+    hole_class: str
+    shaft_class: str
+    hub_outside: Quantity | None = None
+    shaft_bore: Quantity | None = None
+    hub_material: str | None = None
+    shaft_material: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class SpecialTool:
     """A tool that a procedure calls for, described so that common hardware can be tested for it.
 
-    ``force`` and ``torque`` are what the work asks of it; None: not known, which is not "none".
+    ``force`` and ``torque`` are what the work asks of it (to ``force_highest``,
+    ``torque_highest``); None: not known, which is not "none". ``part_id`` is the tool as a part,
+    for which there may be offers. ``pushed_material`` is that of what it pushes against,
+    ``thread_hand`` the way of the thread to be turned, ``tolerance`` the most that a position or a
+    measure may be out. ``uses`` None: nobody said whether a life hangs on it; (): nothing does.
+    ``in_the_way`` "nothing", or what stays in the way.
     """
 
     id: str
@@ -143,6 +167,21 @@ class SpecialTool:
     torque: Quantity | None = None
     workpiece_material: str | None = None
     note: str | None = None
+    part_id: str | None = None
+    force_highest: Quantity | None = None
+    torque_highest: Quantity | None = None
+    sealed_area: Quantity | None = None
+    sealant: str | None = None
+    press_fit: PressFitAsked | None = None
+    workpiece_hardness: str | None = None
+    pushed_material: str | None = None
+    thread_hand: Hand | None = None
+    tight_ring: TightRing | None = None
+    is_symmetric: bool | None = None
+    uses: tuple[ToolUse, ...] | None = None
+    in_the_way: str | None = None
+    lubrication: str | None = None
+    tolerance: Quantity | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,7 +189,8 @@ class StockItem:
     """Common hardware that a shop has: what, how many, where.
 
     ``kind`` is the shop's word, as a part's is; ``worth`` is of one piece; ``size`` is a measured
-    length, such as a shim's thickness.
+    length, such as a shim's thickness. ``form`` and ``features`` say what it is and how large,
+    ``hardness`` is written "95 HV", ``certificate`` says by whom its size was measured.
     """
 
     id: str
@@ -166,3 +206,8 @@ class StockItem:
     shelf: str | None = None
     minimum_quantity: int | None = None
     note: str | None = None
+    form: ItemForm | None = None
+    features: tuple[ToolFeature, ...] = ()
+    hardness: str | None = None
+    tip: ScrewTip | None = None
+    certificate: str | None = None

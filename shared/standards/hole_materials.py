@@ -5,6 +5,7 @@ All rows are from memory of the standards they name.
 """
 
 from dataclasses import dataclass
+from enum import StrEnum
 from functools import cache
 from typing import Final
 
@@ -16,6 +17,26 @@ from shared.standards.reader import Sourced, rows
 _LONGEST: Final = 60
 
 
+class MaterialKind(StrEnum):
+    """What sort it is; ``STEEL`` is unalloyed or low-alloy, ``COPPER`` any brass or bronze."""
+
+    CAST_IRON = "cast-iron"
+    STEEL = "steel"
+    STAINLESS = "stainless"
+    ALUMINIUM = "aluminium"
+    MAGNESIUM = "magnesium"
+    COPPER = "copper"
+    ZINC = "zinc"
+    PLASTIC = "plastic"
+
+
+class Toughness(StrEnum):
+    """How it gives way when bent: after it has bent, or all at once."""
+
+    TOUGH = "tough"
+    BRITTLE = "brittle"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HoleMaterial(Sourced):
     """One material.
@@ -24,6 +45,8 @@ class HoleMaterial(Sourced):
     ``shear_ratio`` shear over tensile strength; ``seat_pressure`` what the surface under a head
     bears without sinking in: VDI 2230-1 limits since 2003, from memory, rounded down (its edition
     of 1986 has 260 for S235 and 210 for austenitic stainless, which later tests raised).
+    ``elastic_modulus``, MPa, and ``poisson_ratio`` are from memory of the handbooks; of grey iron
+    the high end, so that a press fit never comes out looser than it is.
     """
 
     material: str
@@ -33,12 +56,26 @@ class HoleMaterial(Sourced):
     tensile_typical: float
     shear_ratio: float
     seat_pressure: float
+    kind: MaterialKind
+    elastic_modulus: float
+    poisson_ratio: float
+    toughness: Toughness
     note: str
 
     @property
     def shear_least(self) -> float:
         """Shear strength to count on, MPa."""
         return self.tensile_least * self.shear_ratio
+
+    @property
+    def is_brittle(self) -> bool:
+        """Whether it breaks without bending first: cast iron of any kind, and every casting."""
+        return self.toughness is Toughness.BRITTLE
+
+    @property
+    def is_steel(self) -> bool:
+        """Whether it is unalloyed or low-alloy steel: what the conversion of hardness is for."""
+        return self.kind is MaterialKind.STEEL
 
 
 def hole_materials() -> tuple[HoleMaterial, ...]:
@@ -81,7 +118,7 @@ TABLES: Final = (
         "Strength of the materials that threads are tapped in and heads sit on",
         hole_materials,
         "From memory throughout. Shear is taken as 0.6 of tensile for all, which is low for cast"
-        " iron.",
+        " iron. Ductile cast iron counts as brittle: a bar of it is not to be trusted.",
     ),
 )
 """The tables of this module."""

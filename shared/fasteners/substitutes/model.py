@@ -73,12 +73,14 @@ class Feature:
 class Need:
     """What the work asks of the tool, and where that is from.
 
-    The most that may be needed is what a candidate has to give surely.
+    The most that may be needed is what a candidate has to give surely. ``notes`` say what was not
+    counted.
     """
 
     amount: Range
     basis: str
     is_estimate: bool
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

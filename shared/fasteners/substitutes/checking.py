@@ -1,0 +1,46 @@
+"""How a check is made, and how its figures are written."""
+
+from dataclasses import replace
+from math import isfinite
+from typing import Final
+
+from shared.fasteners.model import FeatureKind
+from shared.fasteners.substitutes.model import Check
+
+STATED: Final = "as stated"
+COMMON_PRACTICE: Final = "common practice, no source"
+_KINDS: Final = {kind.value: f"features/{kind.value}" for kind in FeatureKind}
+
+
+def missing(name: str, member: str, detail: str) -> Check:
+    """Return a check that fails because ``member`` is not stated; ``detail`` says what to state.
+
+    The name of a kind of feature becomes its member: "wall" is "features/wall".
+    """
+    return Check(name, False, detail, "not stated", missing=_KINDS.get(member, member))
+
+
+def ratio(name: str, allowed: float, asked: float, detail: str, basis: str) -> Check:
+    """Return a check that passes where ``allowed`` is at least ``asked``, both above 0."""
+    if not (isfinite(asked) and asked > 0 and allowed >= 0):
+        return Check(name, False, detail, basis)
+    margin = allowed / asked
+    return Check(name, margin >= 1, detail, basis, margin)
+
+
+def fits(name: str, there: float, asked: float, detail: str, basis: str) -> Check:
+    """Return a check of what is enough or not: its margin tells only how far it is from enough.
+
+    Three of three screws is no narrow margin.
+    """
+    found = ratio(name, there, asked, detail, basis)
+    return replace(found, margin=None) if found.passes else found
+
+
+def force_text(force: float) -> str:
+    """Return a force in words: N below 1000, else kN.
+
+    >>> force_text(950.04), force_text(12345.6)
+    ('950 N', '12.3 kN')
+    """
+    return f"{force:.3g} N" if force < 999.5 else f"{force / 1000:.3g} kN"
