@@ -184,7 +184,7 @@ def spread(p50: str, p90: str, *, pointer: str = "", prefix: str = "") -> Items:
     ]
 
 
-def quantity(name: str, *, optional: bool = True) -> Items:
+def quantity(name: str, *, optional: bool = True, pointer: str | None = None) -> Items:
     """Make the columns of a quantity: as entered, one statement of doubt, the canonical value."""
     doubts = [f"{name}_{way}" for way in ("standard_uncertainty", "expanded_uncertainty")]
     half_width, factor = f"{name}_plus_minus", f"{name}_coverage_factor"
@@ -203,7 +203,7 @@ def quantity(name: str, *, optional: bool = True) -> Items:
         truth(
             f"{name}_states_doubt_once",
             f"{at_most_one} AND ({factor} IS NULL OR {doubts[1]} IS NOT NULL)",
-            f"/{name}",
+            pointer or f"/{name}",
             f"{name} states its uncertainty in more than one way.",
             "Keep one of standard_uncertainty, expanded_uncertainty and plus_minus.",
         ),

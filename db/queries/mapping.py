@@ -217,10 +217,10 @@ def child_rows(
 
 
 def _items_of(record: Any, way: str) -> tuple[Any, ...]:
-    """Return what a tuple field holds; nothing where what it lies in is not there."""
+    """Return what a tuple field holds; nothing where it, or what it lies in, is not there."""
     outer, _, inner = way.rpartition(".")
     holder = getattr(record, outer) if outer else record
-    return () if holder is None else getattr(holder, inner)
+    return () if holder is None else getattr(holder, inner) or ()
 
 
 def _kind_of_items(kind: type[Any], way: str) -> type[Any]:

@@ -12,7 +12,7 @@ from db.queries.assemblies import identity
 from shared.condition.model import Unit
 from shared.decision.outcome import Comeback
 from shared.evidence import Caution, CautionKind
-from shared.fasteners.model import FeatureKind, ToolFeature
+from shared.fasteners.model import FeatureKind, ScrewTip, ToolFeature, ToolUse
 from tests.db.workshop import FOUND_AT, REMOVED_ON, Workshop, euro, mm
 
 Row = dict[str, Any]
@@ -77,9 +77,15 @@ def bench_of(workshop: Workshop) -> dict[str, str]:
     returned = Comeback(FOUND_AT.date(), cost=euro("140.00"))
     made = {
         "special_tools": workshop.tool(
-            assembly_id=assembly.id, labour_operation_ids=(operation.id,), features=(feature,)
+            assembly_id=assembly.id,
+            labour_operation_ids=(operation.id,),
+            features=(feature,),
+            part_id=part.id,
+            uses=(ToolUse.IMPACT,),
         ),
-        "stock_items": workshop.stock_item(part_id=part.id, size=mm("60.0")),
+        "stock_items": workshop.stock_item(
+            part_id=part.id, size=mm("60.0"), features=(feature,), tip=ScrewTip.DOG
+        ),
         "cautions": workshop.caution(part_id=part.id, text="Heißes Öl"),
         "supersessions": workshop.supersession(part, workshop.part()),
         "shim_packs": workshop.shim_pack(unit, job_id=job.id),

@@ -7,9 +7,12 @@ from datetime import UTC, date, datetime
 from decimal import Decimal
 
 import pytest
+from sqlalchemy import insert
+from sqlalchemy.exc import IntegrityError
 
 from db.engine import Sessions, make_engine
 from db.migrate import downgrade, upgrade
+from db.models.fasteners import special_tools
 from db.queries import records
 from db.queries.access import make_shop_and_key
 from db.queries.assemblies import MOST_CAUTIONS
@@ -18,9 +21,21 @@ from shared.assemblies.model import Assembly, CautionNote
 from shared.condition.model import Shim, ShimEffect, ShimPack, ShimStage, Unit
 from shared.decision.outcome import Comeback, Outcome
 from shared.decision.snapshot import Aim, Job
+from shared.designations.model import Hand
 from shared.errors import Conflict, InvalidInput, NotFound, NotTheAuthor
 from shared.evidence import Caution, CautionKind, EvidenceKind
-from shared.fasteners.model import FeatureKind, SpecialTool, StockItem, ToolFeature, ToolFunction
+from shared.fasteners.model import (
+    FeatureKind,
+    ItemForm,
+    PressFitAsked,
+    ScrewTip,
+    SpecialTool,
+    StockItem,
+    TightRing,
+    ToolFeature,
+    ToolFunction,
+    ToolUse,
+)
 from shared.interchange.model import Part, Supersession, SupersessionLine
 from shared.quantities import Quantity
 from shared.sourcing.model import Delivery, DeliveryLine, WorkCalendar
@@ -296,9 +311,59 @@ def test_a_special_tool(workshop: Workshop) -> None:
         torque=Quantity(Decimal(90), "N·m"),
         workpiece_material="cast aluminium",
         note="Turn both screws evenly.",
+        part_id=workshop.part().id,
+        force_highest=force("15"),
+        torque_highest=Quantity(Decimal(110), "N·m"),
+        sealed_area=Quantity(Decimal("42.50"), "cm2"),
+        sealant="silicone",
+        press_fit=PressFitAsked(mm("40"), mm("18"), "H7", "p6", shaft_bore=mm("12")),
+        workpiece_hardness="180 HBW",
+        pushed_material="S355",
+        thread_hand=Hand.LEFT,
+        tight_ring=TightRing.OUTER,
+        is_symmetric=False,
+        uses=(ToolUse.STORED_ENERGY, ToolUse.IMPACT),
+        in_the_way="The pump stays on.",
+        lubrication="oiled",
+        tolerance=mm("0.05"),
     )
     assert_kept(workshop, full)
     assert workshop.page(SpecialTool, function="separate", assembly_id=assembly.id) == [full]
+    assert workshop.page(SpecialTool, part_id=full.part_id) == [full]
+
+
+@pytest.mark.parametrize("uses", [None, (), (ToolUse.IMPACT,)])
+def test_nobody_said_and_nothing_hangs_on_it_are_kept_apart(
+    workshop: Workshop, uses: tuple[ToolUse, ...] | None
+) -> None:
+    tool = workshop.tool(uses=uses)
+    assert_kept(workshop, tool)
+    for other in ((ToolUse.LIFTING,), None, ()):
+        assert changed(workshop, tool, uses=other).record.uses == other
+        assert workshop.read(SpecialTool, tool.id).record.uses == other
+
+
+def test_a_press_fit_is_stated_whole(workshop: Workshop) -> None:
+    bare = PressFitAsked(mm("40"), mm("18"), "H7", "p6")
+    assert_kept(workshop, workshop.tool(press_fit=bare))
+    for name in ("diameter", "length", "hub_outside", "shaft_bore"):
+        none = replace(bare, **{name: mm("0")})
+        pointer = f"/press_fit/{name}/value"
+        refused(lambda n=none: workshop.tool(press_fit=n), pointer, "out-of-range")
+    with workshop.sessions.writing() as session, pytest.raises(IntegrityError):
+        session.execute(
+            insert(special_tools).values(
+                id="stl_half",
+                author_shop_id=workshop.principal.shop_id,
+                version=1,
+                created_at=FOUND_AT,
+                updated_at=FOUND_AT,
+                name="Puller",
+                function="pull",
+                uses_are_stated=False,
+                press_fit_hole_class="H7",
+            )
+        )
 
 
 @pytest.mark.parametrize("function", ToolFunction)
@@ -389,6 +454,14 @@ def test_a_stock_item(workshop: Workshop) -> None:
         shelf="drawer 4",
         minimum_quantity=10,
         note="Tips ground flat.",
+        form=ItemForm.SCREW,
+        features=(
+            ToolFeature(FeatureKind.LENGTH, size=mm("60")),
+            ToolFeature(FeatureKind.THREAD, "M8x1.25"),
+        ),
+        hardness="320 HV",
+        tip=ScrewTip.FLAT,
+        certificate="Calibration 118",
     )
     assert_kept(workshop, full)
     for name in ("kind", "designation", "part_id", "shelf"):
@@ -401,6 +474,10 @@ def test_stock_is_never_less_than_nothing(workshop: Workshop) -> None:
     refused(lambda: workshop.stock_item(size=mm("0")), "/size/value", "out-of-range")
     refused(lambda: workshop.stock_item(size=force("1")), "/size/unit", "unit-wrong-dimension")
     refused(lambda: workshop.stock_item(part_id="none"), "/part_id", "reference-unknown")
+    refused(lambda: workshop.stock_item(hardness="95"), "/hardness", "hardness")
+    feature = ToolFeature(FeatureKind.BORE, size=mm("-8"))
+    at = "/features/0/size/value"
+    refused(lambda: workshop.stock_item(features=(feature,)), at, "out-of-range")
 
 
 def test_stock_is_worth_an_amount_in_the_shops_currency(workshop: Workshop) -> None:

@@ -16,12 +16,15 @@ from db.queries.mapping import Stored
 from shared.assemblies.model import OperationKind
 from shared.condition.model import DonorTerms, PartWorth, Unit
 from shared.errors import NotFound
+from shared.fasteners.model import FeatureKind, ItemForm, ToolFeature, ToolUse
+from shared.quantities import Quantity
 from shared.sourcing.model import PriceBreak, Supplier
 from tests.db.test_migrations import FIRST
-from tests.db.workshop import REMOVED_ON, Workshop, euro
+from tests.db.workshop import REMOVED_ON, Workshop, euro, mm
 
 STEPS = (FIRST, "2026_11_25_changes")
 BEFORE_TERMS = "2026_11_25_bench"
+BEFORE_SUBSTITUTES = "2026_11_28_generic_equals"
 
 
 @pytest.fixture
@@ -130,3 +133,33 @@ def test_what_a_step_down_forgets_of_a_record_is_told_as_changed(
         assert told_since(workshop, kind, last) == [(gone.id, True)]
         with pytest.raises(NotFound):
             workshop.read(type(gone), gone.id)
+
+
+def test_a_step_down_forgets_what_a_tool_has_to_do_and_what_a_piece_is(
+    mill: tuple[str, Workshop],
+) -> None:
+    url, workshop = mill
+    bore, wall = (ToolFeature(kind, size=mm("8")) for kind in (FeatureKind.BORE, FeatureKind.WALL))
+    plain, bare = workshop.tool(features=(bore,)), workshop.stock_item(size=mm("60"))
+    known = [
+        (workshop.tool(features=(wall, bore)), {"features": (bore,)}),
+        (workshop.tool(uses=()), {"uses": None}),
+        (workshop.tool(uses=(ToolUse.IMPACT,)), {"uses": None}),
+        (workshop.tool(force=Quantity(Decimal(1), "kN"), is_symmetric=False),
+         {"is_symmetric": None}),
+        (workshop.stock_item(form=ItemForm.NUT), {"form": None}),
+        (workshop.stock_item(features=(bore,)), {"features": ()}),
+    ]  # fmt: skip
+    untouched = [(one, workshop.read(type(one), one.id)) for one in (plain, bare)]
+    with workshop.sessions.reading() as session:
+        last = newest_sequence(session)
+    downgrade(url, BEFORE_SUBSTITUTES)
+    upgrade(url)
+    for record, without in known:
+        after = workshop.read(type(record), record.id)
+        assert (after.record, after.version) == (replace(record, **without), 2)
+    for record, before in untouched:
+        assert workshop.read(type(record), record.id) == before
+    for kind, prefix in (("special-tool", "stl"), ("stock-item", "stk")):
+        told = [(one.id, False) for one, _ in known if one.id.startswith(prefix)]
+        assert sorted(told_since(workshop, kind, last)) == sorted(told)
