@@ -42,6 +42,7 @@ TOPICS: Final = (
     "designations",
     "fasteners",
     "torque",
+    "substitutes",
     "equivalents",
     "hardness",
     "hexagon_heads",

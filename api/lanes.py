@@ -27,6 +27,8 @@ CALCULATIONS: Final = frozenset(
         "calculateDecision",
         "createDecision",
         "replayDecision",
+        "readSubstitutes",
+        "calculateSubstitutes",
     )
 )
 """The operations that may compute for seconds."""

@@ -1,5 +1,6 @@
 """The parameters of an operation in the API's document: in its path, its query, its headers."""
 
+import json
 from collections.abc import Iterator
 from itertools import pairwise
 from typing import Any, Final
@@ -97,7 +98,8 @@ def _query_parameters(
             parameter["description"] = member["description"]
         example = (member.get("examples") or [_EXAMPLES.get(name)])[0]
         if name in values:
-            example = int(values[name]) if member.get("type") == "integer" else values[name]
+            is_text = member.get("type") not in ("integer", "boolean")
+            example = values[name] if is_text else json.loads(values[name])
         if example is not None:
             parameter["example"] = example
         yield parameter

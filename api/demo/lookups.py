@@ -32,10 +32,10 @@ def look_ups(caller: Caller, console: Console) -> None:
 
     show.say(
         console,
-        "\nTwo M8 holes in the cover, 9 mm deep, are for jacking it off; the drawer holds 5/16 "
+        "\nTwo M8 holes in the cover, 14 mm deep, are for jacking it off; the drawer holds 5/16 "
         "screws. What starts in the hole besides its own thread?",
     )
-    alike = caller.get("/v1/fasteners/look-alikes", thread="M8x1.25", engagement="9", unit="mm")
+    alike = caller.get("/v1/fasteners/look-alikes", thread="M8x1.25", engagement="14", unit="mm")
     into = [item for item in alike["items"] if item["hole"] == "M8x1.25"]
     for item in into[:_ITEMS]:
         show.answer(console, f"{item['screw']}: {item['outcome']}{_turns(item)}")

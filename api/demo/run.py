@@ -19,6 +19,7 @@ from api.demo.lookups import look_ups
 from api.demo.records import SeedRecord
 from api.demo.salvage import parts_from_donors
 from api.demo.server import ServerFailed, command_line, running_server
+from api.demo.tools import special_tools
 
 AS_OF = "2031-03-03T07:30:00Z"
 """A Monday morning; every date of the scenario lies around it."""
@@ -121,6 +122,7 @@ def _technician(caller: Caller, console: Console, ids: Ids) -> None:
     read = caller.get("/v1/quantities", text="22 ft-lb")
     show.answer(console, f"{read['value']['value']} {read['value']['unit']} ({read['kind']})")
     look_ups(caller, console)
+    special_tools(caller, console, ids, AS_OF)
 
     show.say(
         console,

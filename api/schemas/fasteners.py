@@ -7,6 +7,7 @@ from pydantic import Field
 from api.schemas.base import (
     Body,
     Count,
+    Flag,
     IdText,
     LongText,
     MoneyIn,
@@ -15,7 +16,15 @@ from api.schemas.base import (
     whole_between,
 )
 from api.schemas.records import RecordHead
-from shared.fasteners.model import FeatureKind, ToolFunction
+from shared.designations.model import Hand
+from shared.fasteners.model import (
+    FeatureKind,
+    ItemForm,
+    ScrewTip,
+    TightRing,
+    ToolFunction,
+    ToolUse,
+)
 
 _MOST_PIECES = 1_000_000
 Pieces = Annotated[int, whole_between(0, _MOST_PIECES), Field(ge=0, le=_MOST_PIECES)]
@@ -36,9 +45,138 @@ class ToolFeatureFields(Body):
     count: Count = Field(default=1, description="How many of it.", examples=[2])
 
 
-class SpecialToolCreate(Body):
-    """A tool that a procedure calls for, described by what it does and what it must fit."""
+class PressFitFields(Body):
+    """A press fit that the work overcomes: nominal size and classes by ISO 286."""
 
+    diameter: QuantityIn = Field(
+        description="Nominal diameter of the fit.", examples=[{"value": "40", "unit": "mm"}]
+    )
+    length: QuantityIn = Field(
+        description="Length on which the two hold each other.",
+        examples=[{"value": "18", "unit": "mm"}],
+    )
+    hole_class: ShortText = Field(
+        description="Tolerance class of the hole, ISO 286.", examples=["H7"]
+    )
+    shaft_class: ShortText = Field(
+        description="Tolerance class of the shaft, ISO 286.", examples=["p6"]
+    )
+    hub_outside: QuantityIn | None = Field(
+        default=None,
+        description="Outside diameter of the hub.",
+        examples=[{"value": "70", "unit": "mm"}],
+    )
+    shaft_bore: QuantityIn | None = Field(
+        default=None,
+        description="Bore of a hollow shaft; not given: solid, which holds more.",
+        examples=[{"value": "12", "unit": "mm"}],
+    )
+    hub_material: ShortText | None = Field(
+        default=None, description="What the hub is made of.", examples=["cast iron"]
+    )
+    shaft_material: ShortText | None = Field(
+        default=None, description="What the shaft is made of.", examples=["steel"]
+    )
+
+
+class ToolWork(Body):
+    """What a tool has to do. What is left out counts as not known, and never helps."""
+
+    features: tuple[ToolFeatureFields, ...] = Field(
+        default=(),
+        max_length=100,
+        description="What it must fit, and the room there is. For a substitute each kind stands"
+        " once. Of a spring, travel is from its free length; clear-diameter is that of the room"
+        " round the tool, for a rod that goes through that of the clear hole.",
+        examples=[[{"kind": "thread", "designation": "M8x1.25", "count": 2}]],
+    )
+    force: QuantityIn | None = Field(
+        default=None,
+        description="The force that the work needs, its least where it is a range; not given: not"
+        " known.",
+        examples=[{"value": "12", "unit": "kN"}],
+    )
+    torque: QuantityIn | None = Field(
+        default=None,
+        description="The torque that the work needs, its least where it is a range; not given: not"
+        " known.",
+        examples=[{"value": "90", "unit": "N·m"}],
+    )
+    workpiece_material: ShortText | None = Field(
+        default=None,
+        description="What the workpiece is made of: its holes, teeth or slots.",
+        examples=["cast aluminium"],
+    )
+    force_highest: QuantityIn | None = Field(
+        default=None,
+        description="The most that the force may come to: a substitute has to give it.",
+        examples=[{"value": "15", "unit": "kN"}],
+    )
+    torque_highest: QuantityIn | None = Field(
+        default=None,
+        description="The most that the torque may come to.",
+        examples=[{"value": "110", "unit": "N·m"}],
+    )
+    sealed_area: QuantityIn | None = Field(
+        default=None,
+        description="Area of a sealed joint that is to be parted: an estimate of the force is made"
+        " of it.",
+        examples=[{"value": "4200", "unit": "mm2"}],
+    )
+    sealant: ShortText | None = Field(
+        default=None,
+        description="What seals it, a word of the table; not given: the strongest.",
+        examples=["silicone"],
+    )
+    press_fit: PressFitFields | None = Field(
+        default=None, description="A press fit that the work overcomes."
+    )
+    workpiece_hardness: ShortText | None = Field(
+        default=None,
+        description="Hardness of the workpiece, with its scale.",
+        examples=["58 HRC"],
+    )
+    pushed_material: ShortText | None = Field(
+        default=None, description="What the tool pushes against is made of.", examples=["S355"]
+    )
+    thread_hand: Hand | None = Field(
+        default=None, description="Hand of the thread that is turned.", examples=["right"]
+    )
+    tight_ring: TightRing | None = Field(
+        default=None,
+        description="Which ring of a bearing sits tight: it takes the load.",
+        examples=["outer"],
+    )
+    is_symmetric: Flag | None = Field(
+        default=None,
+        description="Whether the points lie evenly round the axis; not given: not known.",
+        examples=[True],
+    )
+    uses: tuple[ToolUse, ...] | None = Field(
+        default=None,
+        max_length=len(ToolUse),
+        description="What hangs on it beyond the bench work; [] where nothing does. Not given:"
+        " nobody said, and there is no yes.",
+        examples=[[]],
+    )
+    in_the_way: LongText | None = Field(
+        default=None,
+        description="nothing, or what stays in the way of a tool.",
+        examples=["nothing"],
+    )
+    lubrication: ShortText | None = Field(
+        default=None,
+        description="State of the threads that are turned, a word of the table: dry, oiled, ...",
+        examples=["oiled"],
+    )
+    tolerance: QuantityIn | None = Field(
+        default=None,
+        description="The most that a position, or a measure, may be out.",
+        examples=[{"value": "0.05", "unit": "mm"}],
+    )
+
+
+class _ToolIdentity(Body):
     name: ShortText = Field(description="What the tool is called.", examples=["Cover puller"])
     function: ToolFunction = Field(description="What it does.", examples=["separate"])
     number: ShortText | None = Field(
@@ -59,45 +197,29 @@ class SpecialToolCreate(Body):
         description="The labour operations that call for it.",
         examples=[["opr_2f8"]],
     )
-    features: tuple[ToolFeatureFields, ...] = Field(
-        default=(),
-        max_length=100,
-        description="What it must fit.",
-        examples=[[{"kind": "thread", "designation": "M8x1.25", "count": 2}]],
-    )
-    force: QuantityIn | None = Field(
-        default=None,
-        description="The force that the work needs; not given: not known.",
-        examples=[{"value": "12", "unit": "kN"}],
-    )
-    torque: QuantityIn | None = Field(
-        default=None,
-        description="The torque that the work needs; not given: not known.",
-        examples=[{"value": "90", "unit": "N·m"}],
-    )
-    workpiece_material: ShortText | None = Field(
-        default=None, description="What the workpiece is made of.", examples=["cast aluminium"]
-    )
     note: LongText | None = Field(
         default=None, description="Anything worth knowing.", examples=["Turn both screws evenly."]
     )
+    part_id: IdText | None = Field(
+        default=None,
+        description="The tool itself as a part, so that offers for it can be compared.",
+        examples=["prt_1c3"],
+    )
+
+
+class SpecialToolCreate(ToolWork, _ToolIdentity):
+    """A tool that a procedure calls for, described by what it does and what it must fit."""
 
 
 class SpecialToolRead(RecordHead, SpecialToolCreate):
     """A special tool as stored."""
 
 
-class StockItemCreate(Body):
-    """Common hardware that the shop has: what, how many, where."""
+class PieceFields(Body):
+    """What a piece of common hardware is: its form, sizes and strength, as far as known."""
 
-    name: ShortText = Field(description="What it is.", examples=["Hexagon screw M8x60"])
-    kind: ShortText = Field(description="The shop's word for it.", examples=["screw"])
-    quantity: Pieces = Field(description="How many there are.", examples=[12])
     designation: ShortText | None = Field(
         default=None, description="Its name by a standard.", examples=["M8x1.25x60"]
-    )
-    part_id: IdText | None = Field(
-        default=None, description="The part that it is, if it is recorded.", examples=["prt_1c3"]
     )
     worth: MoneyIn | None = Field(
         default=None,
@@ -115,6 +237,37 @@ class StockItemCreate(Body):
     property_class: ShortText | None = Field(
         default=None, description="Its strength as marked on it.", examples=["8.8"]
     )
+    form: ItemForm | None = Field(
+        default=None,
+        description="What it is; not given: as designation, kind and name say.",
+        examples=["screw"],
+    )
+    features: tuple[ToolFeatureFields, ...] = Field(
+        default=(),
+        max_length=100,
+        description="Its sizes: length, width, thickness, bore, outside diameter, thread length.",
+        examples=[[{"kind": "length", "size": {"value": "60", "unit": "mm"}}]],
+    )
+    hardness: ShortText | None = Field(
+        default=None, description="Its hardness, with its scale.", examples=["95 HV"]
+    )
+    tip: ScrewTip | None = Field(
+        default=None, description="The end of a screw that pushes.", examples=["dog"]
+    )
+    certificate: ShortText | None = Field(
+        default=None,
+        description="By whom its size was measured, and the number of the certificate.",
+        examples=["Calibration 118 of 2031"],
+    )
+
+
+class _StockPlace(Body):
+    name: ShortText = Field(description="What it is.", examples=["Hexagon screw M8x60"])
+    kind: ShortText = Field(description="The shop's word for it.", examples=["screw"])
+    quantity: Pieces = Field(description="How many there are.", examples=[12])
+    part_id: IdText | None = Field(
+        default=None, description="The part that it is, if it is recorded.", examples=["prt_1c3"]
+    )
     shelf: ShortText | None = Field(
         default=None, description="Where it lies.", examples=["drawer 4"]
     )
@@ -124,6 +277,10 @@ class StockItemCreate(Body):
     note: LongText | None = Field(
         default=None, description="Anything worth knowing.", examples=["Tips ground flat."]
     )
+
+
+class StockItemCreate(PieceFields, _StockPlace):
+    """Common hardware that the shop has: what, how many, where."""
 
 
 class StockItemRead(RecordHead, StockItemCreate):

@@ -99,7 +99,7 @@ def _whole_between(least: int, most: int) -> BeforeValidator:
     """Make the validator for a whole number within bounds, as text of the address gives it."""
 
     def read(value: object) -> int:
-        is_number = isinstance(value, str) and re.fullmatch(r"0|[1-9][0-9]?", value)
+        is_number = isinstance(value, str) and re.fullmatch(r"0|[1-9][0-9]{0,3}", value)
         if not is_number or not least <= int(str(value)) <= most:
             wanted = f"a whole number from {least} to {most}"
             refuse("out-of-range", f"Got {shown(value)}; wanted {wanted}.", f"Give {wanted}.")
@@ -112,6 +112,16 @@ UpToTenInAddress = Annotated[
     int,
     _whole_between(1, 10),
     WithJsonSchema({"type": "integer", "minimum": 1, "maximum": 10}),
+]
+UpToTwentyInAddress = Annotated[
+    int,
+    _whole_between(1, 20),
+    WithJsonSchema({"type": "integer", "minimum": 1, "maximum": 20}),
+]
+UpToThousandInAddress = Annotated[
+    int,
+    _whole_between(1, 1000),
+    WithJsonSchema({"type": "integer", "minimum": 1, "maximum": 1000}),
 ]
 UpToFiftyInAddress = Annotated[
     int,

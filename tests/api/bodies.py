@@ -183,12 +183,15 @@ def special_tool(assembly_id: str, *operation_ids: str, **more: Any) -> dict[str
             {"kind": "spacing", "designation": None, "size": mm("84", plus_minus="0.2")},
         ],
         "force": {"value": "12", "unit": "kN"},
+        "uses": ["impact"],
         **more,
     }
 
 
 def stock_item(**more: Any) -> dict[str, Any]:
-    return {"name": "Hexagon screw M8x60", "kind": "screw", "quantity": 12, **more}
+    length = {"kind": "length", "designation": None, "size": mm("60"), "count": 1}
+    screw = {"name": "Hexagon screw M8x60", "kind": "screw", "quantity": 12}
+    return {**screw, "form": "screw", "features": [length], **more}
 
 
 def shim_pack(unit_id: str, **more: Any) -> dict[str, Any]:

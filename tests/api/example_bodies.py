@@ -100,6 +100,41 @@ def _offer(made: Made, part: int, price: str, **more: Any) -> Members:
     }
 
 
+_PULLING: Members = {
+    "features": [
+        {"kind": "thread", "designation": "M8x1.25", "count": 2},
+        {"kind": "plate-thickness", "size": mm("14")},
+        {"kind": "reach", "size": mm("16")},
+        {"kind": "travel", "size": mm("9")},
+        {"kind": "wall", "size": mm("6")},
+    ],
+    "force": {"value": "3.5", "unit": "kN"},
+    "force_highest": {"value": "4.5", "unit": "kN"},
+    "workpiece_material": "cast aluminium",
+    "pushed_material": "S355",
+    "is_symmetric": True,
+    "uses": [],
+    "in_the_way": "nothing",
+    "lubrication": "oiled",
+}
+_JACKING: Members = {
+    "designation": "M8x1.25x60",
+    "worth": eur("0.45"),
+    "property_class": "8.8",
+    "form": "screw",
+    "features": [{"kind": "thread-length", "size": mm("56")}],
+    "tip": "flat",
+}
+
+
+def _tool_offer(made: Made) -> Members:
+    return {
+        **_offer(made, 0, "148.00"),
+        "description": "Cover puller",
+        "part_id": made["/parts", 3],
+    }
+
+
 _BREAKS = [{"from_quantity": 10, "price": eur("28.60")}]
 
 
@@ -124,6 +159,7 @@ BODIES: tuple[tuple[str, Body], ...] = (
     ("/parts", _part("OH-4417", "Input bearing, cone", "roller-bearing")),
     ("/parts", _part("OH-4418", "Input bearing, cup", "roller-bearing")),
     ("/parts", _part("OH-9021", "Input bearing, cone, reinforced", "roller-bearing")),
+    ("/parts", _part("OH-T-17", "Cover puller", "special-tool")),
     (
         "/assemblies",
         lambda _: {
@@ -331,12 +367,8 @@ BODIES: tuple[tuple[str, Body], ...] = (
             "maker": "Oakhollow Drives",
             "assembly_id": made["/assemblies"],
             "labour_operation_ids": [made["/labour-operations"]],
-            "features": [
-                {"kind": "thread", "designation": "M8x1.25", "count": 2},
-                {"kind": "pin-circle", "size": mm("84")},
-            ],
-            "force": {"value": "12", "unit": "kN"},
-            "workpiece_material": "cast aluminium",
+            "part_id": made["/parts", 3],
+            **_PULLING,
         },
     ),
     (
@@ -345,13 +377,12 @@ BODIES: tuple[tuple[str, Body], ...] = (
             "name": "Hexagon screw M8x60",
             "kind": "screw",
             "quantity": 12,
-            "designation": "M8x1.25x60",
-            "worth": eur("0.45"),
-            "property_class": "8.8",
             "shelf": "drawer 4",
             "minimum_quantity": 10,
+            **_JACKING,
         },
     ),
+    ("/offers", _tool_offer),
     (
         "/shim-packs",
         lambda made: {
@@ -490,6 +521,19 @@ BODIES: tuple[tuple[str, Body], ...] = (
             ],
         },
     ),
+    (
+        "/calculations/substitutes",
+        lambda _: {
+            "requirement": {"function": "separate", "name": "Cover puller", **_PULLING},
+            "items": [
+                {"name": "Hexagon screw M8x60", "quantity": 12, **_JACKING},
+                {"name": "Screw 5/16-18 x 1-1/2", "designation": "5/16-18 UNC x 1-1/2"},
+            ],
+            "offers": [{"kind": "hire", "name": "Puller for a day", "price": eur("38.00")}],
+            "jobs_to_come": 3,
+            "include_standard_items": False,
+        },
+    ),
     ("/calculations/hardness", lambda _: {"value": "32", "scale": "HRC", "to": "HV"}),
     (
         "/calculations/thread-pair",
@@ -619,6 +663,7 @@ QUERIES: dict[str, dict[str, str]] = {
     "listEquivalents": {"designation": "M8x1.25x40 8.8"},
     "identifyHexagonHeads": {"across_flats": "14", "major": "10"},
     "listLookAlikes": {"thread": "M8x1.25"},
+    "readSubstitutes": {"as_of": AS_OF, "include_standard_items": "false"},
     "compareDesignations": {
         "wanted": "6203N1",
         "offered": "6203-2RS",

@@ -37,9 +37,9 @@ def is_answered(base_url: str) -> bool:
 def pieces_of_the_readme() -> list[str]:
     """What the README shows of the demo's output, cut where it is shortened at three dots."""
     readme = Path(__file__).parents[2] / "README.md"
-    shown = readme.read_text("utf-8").partition("```text\n")[2].partition("```")[0]
-    pieces = [piece.strip("\n") for piece in re.split(r"^\.\.\.$", shown, flags=re.MULTILINE)]
-    return [piece for piece in pieces if piece]
+    shown = re.findall(r"^```text\n(.*?)^```", readme.read_text("utf-8"), re.DOTALL | re.MULTILINE)
+    cut = [re.split(r"^\.\.\.$", block, flags=re.MULTILINE) for block in shown]
+    return [piece.strip("\n") for pieces in cut for piece in pieces if piece.strip("\n")]
 
 
 def test_the_demo_ends_cleanly_and_can_be_read_in_80_columns_without_colour(
@@ -53,7 +53,7 @@ def test_the_demo_ends_cleanly_and_can_be_read_in_80_columns_without_colour(
     assert max(len(line) for line in prose if not shell.match(line)) <= 80
     for word in ("refit", "rebuild", "exchange", "used", "new", "send out", "agrees"):
         assert word in text
-    assert text.count("curl -sS") == 13
+    assert text.count("curl -sS") == 15
     assert len([line for line in text.splitlines() if "margin" in line]) == 1
     lines = [line.rstrip() for line in text.splitlines()]
     headings = [line.rstrip("- ") for line in lines if line.endswith("-----")]
