@@ -144,7 +144,8 @@ class ToolWork(Body):
     )
     tight_ring: TightRing | None = Field(
         default=None,
-        description="Which ring of a bearing sits tight: it takes the load.",
+        description="Which ring of a bearing sits tight: it takes the load, and face-inside and"
+        " face-outside are those of its own face.",
         examples=["outer"],
     )
     is_symmetric: Flag | None = Field(

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from datetime import datetime
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from math import isfinite
 from typing import Any, Self
 
@@ -37,10 +38,37 @@ _KEY = (
     " sent without an id, standard/... for one that is bought."
 )
 _LONG = 2_000
+_DIGITS = 3
+_MEMBERS = {
+    "hand": "thread_hand",
+    "workpiece": "workpiece_material",
+    "pushed": "pushed_material",
+    "uncertainty": "size/plus_minus",
+}
+"""What a missing fact is called here, where the domain calls it otherwise."""
 
 
-def _quantity(value: float | None, unit: str) -> QuantityOut | None:
-    return None if value is None or not isfinite(value) else computed_quantity(value, unit)
+def _down(value: float | None, unit: str) -> QuantityOut | None:
+    """Carry what may be set, or is surely there: three digits, rounded down."""
+    return _rounded(value, unit, ROUND_FLOOR)
+
+
+def _up(value: float | None, unit: str) -> QuantityOut | None:
+    """Carry what may be there at the most: three digits, rounded up."""
+    return _rounded(value, unit, ROUND_CEILING)
+
+
+def _rounded(value: float | None, unit: str, way: str) -> QuantityOut | None:
+    if value is None or not isfinite(value):
+        return None
+    figure = computed(value)
+    place = Decimal(1).scaleb(figure.adjusted() - _DIGITS + 1)
+    digits = figure.quantize(place, rounding=way)
+    return QuantityOut(value=Decimal(f"{digits:f}"), unit=unit)
+
+
+def _member(name: str | None) -> str | None:
+    return None if name is None else _MEMBERS.get(name, name)
 
 
 def _money(amount: Money | None) -> MoneyOut | None:
@@ -96,8 +124,8 @@ class CheckOut(Answer):
         max_length=_LONG,
     )
     missing: str | None = Field(
-        description="The member of the requirement or of the piece without which it cannot hold;"
-        " null where nothing is missing.",
+        description="The member of the tool or of the item without which it cannot hold, as it is"
+        " sent: features/wall is a feature of the kind wall. Null where nothing is missing.",
         examples=["features/wall"],
         max_length=100,
     )
@@ -113,7 +141,7 @@ class CheckOut(Answer):
             margin=computed(margin) if margin is not None and is_number else None,
             detail=check.detail,
             basis=check.basis,
-            missing=check.missing,
+            missing=_member(check.missing),
         )
 
 
@@ -178,20 +206,22 @@ class CandidateOut(Answer):
         max_length=60,
     )
     torque: QuantityOut | None = Field(
-        description="The most to set at each screw, nut or spanner; null where nothing is set, or"
-        " the candidate is refused.",
-        examples=[{"value": "14.2000000", "unit": "N·m"}],
+        description="The most to set at each screw, nut or spanner, three digits rounded down; null"
+        " where nothing is set, or the candidate is refused.",
+        examples=[{"value": "14.2", "unit": "N·m"}],
     )
     torque_per_step: tuple[QuantityOut, ...] = Field(
         description="The steps up to it.", max_length=20
     )
     force_least: QuantityOut | None = Field(
-        description="What all together surely give, highest friction; null where not computed.",
-        examples=[{"value": "12800.0000", "unit": "N"}],
+        description="What all together surely give, highest friction, three digits rounded down;"
+        " null where not computed.",
+        examples=[{"value": "12800", "unit": "N"}],
     )
     force_most: QuantityOut | None = Field(
-        description="What all together may give, lowest friction; null where not computed.",
-        examples=[{"value": "31000.0000", "unit": "N"}],
+        description="What all together may give, lowest friction, three digits rounded up; null"
+        " where not computed.",
+        examples=[{"value": "31000", "unit": "N"}],
     )
     checks: tuple[CheckOut, ...] = Field(description="Everything that was checked.", max_length=60)
     steps: tuple[str, ...] = Field(
@@ -229,10 +259,10 @@ class CandidateOut(Answer):
             margin=None if governing is None else CheckOut.of(governing).margin,
             governing_check=None if governing is None else governing.name,
             reasons=tuple(f"{one.name}: {one.detail}" for one in checks if not one.passes),
-            torque=_quantity(candidate.torque, "N·m") if is_accepted else None,
+            torque=_down(candidate.torque, "N·m") if is_accepted else None,
             torque_per_step=_steps(candidate.torque_steps) if is_accepted else (),
-            force_least=_quantity(candidate.force_least, "N"),
-            force_most=_quantity(candidate.force_most, "N"),
+            force_least=_down(candidate.force_least, "N"),
+            force_most=_up(candidate.force_most, "N"),
             checks=checks,
             steps=candidate.steps if is_accepted else (),
             cautions=candidate.cautions,
@@ -243,7 +273,8 @@ class CandidateOut(Answer):
 
 
 def _steps(torques: Iterable[float]) -> tuple[QuantityOut, ...]:
-    return tuple(computed_quantity(torque, "N·m") for torque in torques)
+    steps = (_down(torque, "N·m") for torque in torques)
+    return tuple(step for step in steps if step is not None)
 
 
 class RefusalOut(Answer):
@@ -266,7 +297,8 @@ class MissingOut(Answer):
     """A fact that, if stated, may change a no."""
 
     member: str = Field(
-        description="The member of the requirement or of the piece.",
+        description="The member of the tool or of the item, as it is sent: features/wall is a"
+        " feature of the kind wall, and a changed list of features is sent whole.",
         examples=["features/wall"],
         max_length=100,
     )
@@ -280,7 +312,8 @@ class MissingOut(Answer):
     @classmethod
     def of(cls, fact: MissingFact) -> Self:
         """Carry a missing fact over the border."""
-        return cls(member=fact.member, detail=fact.detail, count=fact.count)
+        member = _MEMBERS.get(fact.member, fact.member)
+        return cls(member=member, detail=fact.detail, count=fact.count)
 
 
 class UnreadOut(Answer):

@@ -163,7 +163,7 @@ def _metric_lengths(thread: Thread) -> tuple[float, ...]:
 
 def _inch_lengths(thread: Thread) -> tuple[float, ...]:
     least, most = _LEAST_LENGTH * thread.major, _MOST_LENGTH * thread.major
-    steps = (quarters * _QUARTER for quarters in range(2, _MOST_QUARTERS + 1))
+    steps = (round(quarters * _QUARTER, 6) for quarters in range(2, _MOST_QUARTERS + 1))
     return tuple(length for length in steps if least <= length <= most)
 
 

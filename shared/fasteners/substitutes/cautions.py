@@ -20,6 +20,10 @@ EVERYTHING_OUT: Final = (
 STAND_OFF: Final = (
     "Stand off the axis of the screw, rod or press: what breaks flies along it, without warning."
 )
+SWING: Final = (
+    "Keep hands, face and feet out of the swing of bar and handle, and from between bar and stop:"
+    " what slips lets go all at once."
+)
 EYES: Final = "Wear eye protection, and keep others away while anything is under load."
 SUPPORT: Final = (
     "Support the load by other means, made for it, before anything comes loose: this set-up carries"
@@ -61,6 +65,23 @@ FREE_LENGTH: Final = (
 STAINLESS: Final = GALLS
 """Where a stainless screw turns."""
 
+STRIPPED: Final = (
+    "Turn a screw down every hole by hand first: a thread that is worn or stripped gets a thread"
+    " insert of the same size before anything pulls or pushes on it, never a larger thread where"
+    " the machine's own screw goes back, never one that is nearly the same."
+)
+AT_THE_HUB: Final = (
+    "Pull at the hub or at the ring that sits tight, never at a rim, a sheave or teeth."
+)
+
+_IN_THE_HOLES: Final = frozenset(
+    {
+        Family.JACKING_SCREWS,
+        Family.BAR_ACROSS_SCREWS,
+        Family.HOLDING_SCREWS,
+        Family.COUNTERHOLD_BAR,
+    }
+)
 _TURNED: Final = frozenset(
     {
         Family.JACKING_SCREWS,
@@ -75,11 +96,15 @@ _SHOWS_THE_WAY: Final = frozenset({Family.GUIDE_STUDS, Family.ALIGNING_PINS, Fam
 _NO_HITTING: Final = frozenset({Family.JACKING_SCREWS, Family.SOFT_STRIP})
 _LEFT_BEHIND: Final = frozenset({Family.SOFT_STRIP, Family.HOLDING_SCREWS, Family.COUNTERHOLD_BAR})
 _APART: Final = frozenset({ToolFunction.SEPARATE, ToolFunction.PULL})
-_STUCK: Final = _APART | {
-    ToolFunction.PRESS_IN,
-    ToolFunction.TURN,
-    ToolFunction.HOLD_ROTATION,
-}
+_CLIPPED: Final = _APART | {ToolFunction.PRESS_IN}
+_SWINGS: Final = frozenset(
+    {
+        Family.COUNTERHOLD_BAR,
+        Family.PINS_IN_A_PLATE,
+        Family.BAR_IN_SLOTS,
+        Family.HOOK_SPANNER,
+    }
+)
 _GIVES_WAY: Final = _APART | {ToolFunction.PRESS_IN, ToolFunction.RETAIN}
 _LIFE: Final = re.compile(
     r"\b(brakes?|calipers?|drums?|steering|tie rods?|track rods?|ball joints?|suspension|struts?"
@@ -95,32 +120,29 @@ def cautions_for(
 
     ``is_stainless``: one of the screws or nuts that are turned is of stainless steel.
     """
-    function = requirement.function
-    said = [MAKER_FIRST]
-    if _LIFE.search(plain_name(requirement.name)):
-        said.append(BENCH_ONLY)
-    if function in _APART:
-        said.append(EVERYTHING_OUT)
-    if family in _TURNED:
-        said.append(STAND_OFF)
-    if family is not Family.MEASURED_PIECE:
-        said.append(EYES)
-        said.append(NO_WEIGHT if family in _SHOWS_THE_WAY else SUPPORT)
-    if function in _GIVES_WAY:
-        said.append(NO_SPRING)
-    if function is ToolFunction.COMPRESS:
-        said.append(FREE_LENGTH)
-    if family in _NO_HITTING:
-        said.append(NO_IMPACT)
-    if family in _LEFT_BEHIND:
-        said.append(COMES_OUT)
-    if function in _STUCK:
-        said.append(HEAT)
-    if is_magnesium(requirement.workpiece) or is_magnesium(requirement.pushed):
-        said.append(MAGNESIUM)
-    if is_stainless:
-        said.append(STAINLESS)
-    return tuple(said)
+    function, carries = requirement.function, family not in _SHOWS_THE_WAY
+    is_work = family is not Family.MEASURED_PIECE
+    in_holes = family in _IN_THE_HOLES
+    said = (
+        (True, MAKER_FIRST),
+        (bool(_LIFE.search(plain_name(requirement.name))), BENCH_ONLY),
+        (function in _CLIPPED, EVERYTHING_OUT),
+        (family in _TURNED, STAND_OFF),
+        (family in _SWINGS, SWING),
+        (is_work, EYES),
+        (is_work and carries, SUPPORT),
+        (is_work and not carries, NO_WEIGHT),
+        (function in _GIVES_WAY, NO_SPRING),
+        (function is ToolFunction.COMPRESS, FREE_LENGTH),
+        (family in _NO_HITTING, NO_IMPACT),
+        (family in _LEFT_BEHIND, COMES_OUT),
+        (function is not ToolFunction.GAUGE, HEAT),
+        (is_magnesium(requirement.workpiece) or is_magnesium(requirement.pushed), MAGNESIUM),
+        (in_holes, STRIPPED),
+        (function is ToolFunction.PULL, AT_THE_HUB),
+        (is_stainless or (in_holes and _is_stainless(requirement.workpiece)), STAINLESS),
+    )
+    return tuple(text for bears, text in said if bears)
 
 
 def estimate_note(need: Need | None, what: str = "force") -> str | None:
@@ -138,12 +160,16 @@ def is_magnesium(material: HoleMaterial | None) -> bool:
     return material is not None and material.kind is MaterialKind.MAGNESIUM
 
 
+def _is_stainless(material: HoleMaterial | None) -> bool:
+    return material is not None and material.kind is MaterialKind.STAINLESS
+
+
 def plain_name(text: str) -> str:
     """Return a name in small letters, its words parted by single blanks.
 
     >>> plain_name("Engine-Support  bar (front)")
     'engine support bar front'
     """
-    # Wide letters and hidden hyphens would let a word pass that everybody reads.
-    seen = "".join(one for one in normalize("NFKC", text) if category(one) != "Cf")
+    # Wide letters, accents and hidden hyphens would let a word pass that everybody reads.
+    seen = "".join(one for one in normalize("NFKD", text) if category(one) not in {"Cf", "Mn"})
     return " ".join(re.findall(r"[^\W_]+", seen.casefold()))

@@ -4,11 +4,14 @@ from dataclasses import replace
 from math import isfinite
 from typing import Final
 
+from shared.errors import Ambiguous, InvalidInput
 from shared.fasteners.model import FeatureKind
 from shared.fasteners.substitutes.model import Check
 
 STATED: Final = "as stated"
 COMMON_PRACTICE: Final = "common practice, no source"
+AS_THE_WEAKEST: Final = "counted as the weakest"
+"""How a check says that a material is not known."""
 _KINDS: Final = {kind.value: f"features/{kind.value}" for kind in FeatureKind}
 
 
@@ -44,3 +47,20 @@ def force_text(force: float) -> str:
     ('950 N', '12.3 kN')
     """
     return f"{force:.3g} N" if force < 999.5 else f"{force / 1000:.3g} kN"
+
+
+def in_words(error: InvalidInput) -> str:
+    """Return what is wrong and how to mend it, on one line; of several meanings the first three.
+
+    >>> in_words(Ambiguous("/x", "'M' has 2 meanings.", "Write one.", ("A (fine)", "B (coarse)")))
+    "'M' has 2 meanings. Write A (fine) or B (coarse), without the brackets."
+    """
+    if not isinstance(error, Ambiguous):
+        return f"{error.detail} {error.fix}"
+    named = " or ".join(error.readings[:_READINGS])
+    others = len(error.readings) - _READINGS
+    more = f" or one of {others} more" if others > 0 else ""
+    return f"{error.detail} Write {named}{more}, without the brackets."
+
+
+_READINGS: Final = 3

@@ -14,6 +14,7 @@ from shared.fasteners.model import FeatureKind, ToolUse
 from shared.fasteners.strength import ScrewStrength, screw_strength
 from shared.fasteners.stripping import effective_engagement, hole_strip_load, screw_strip_load
 from shared.fasteners.substitutes.checking import (
+    AS_THE_WEAKEST,
     COMMON_PRACTICE,
     STATED,
     fits,
@@ -95,8 +96,8 @@ def room_check(requirement: Requirement, height: float, diameter: float | None =
         if clear is not None:
             margin = min(margin, clear / needed if needed > 0 else inf)
         elif not requirement.nothing_in_the_way:
-            detail = f"It needs {needed:.4g} mm {way}: state {kind.value}, or say that nothing is"
-            return missing("room", "in_the_way", f"{detail} in the way.")
+            detail = f"It needs {needed:.4g} mm {way}: state {kind.value}, or the word nothing"
+            return missing("room", "in_the_way", f"{detail} where nothing is in the way.")
     detail = f"It needs {' and '.join(told)}."
     if requirement.nothing_in_the_way:
         detail += " Nothing is said to be in the way."
@@ -107,7 +108,8 @@ def symmetry_check(requirement: Requirement) -> Check:
     """Return whether the points stand evenly about the middle of the load."""
     even = requirement.is_symmetric
     if even is None:
-        return missing("symmetry", "is_symmetric", "Say whether the points stand evenly about it.")
+        told = "Say whether the points stand evenly round the axis."
+        return missing("symmetry", "is_symmetric", told)
     detail = "The points stand evenly." if even else "The points stand unevenly: it tilts and jams."
     return Check("symmetry", even, detail, COMMON_PRACTICE)
 
@@ -289,5 +291,5 @@ def _failed(name: str, error: InvalidInput) -> Check:
 
 def _counted(material: HoleMaterial | None, weakest: HoleMaterial) -> tuple[HoleMaterial, str]:
     if material is None:
-        return weakest, f"an unknown material, counted as the weakest ({weakest.title})"
+        return weakest, f"an unknown material, {AS_THE_WEAKEST} ({weakest.title})"
     return material, material.title

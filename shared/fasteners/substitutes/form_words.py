@@ -38,7 +38,9 @@ _PLURAL: Final = {f"{word}s": form for word, form in _WORDS.items()}
 
 _OTHER: Final = {
     ItemForm.PIN: frozenset(
-        "spring roll split cotter taper tapered slotted grooved clevis r".split()
+        "spring roll split cotter taper tapered slotted grooved clevis r hollow coiled tubular"
+        " hitch linch lock ball release stepped sleeve threaded tapped clip shear expansion"
+        " grease".split()
     ),
     ItemForm.RING: frozenset(
         "o retaining snap piston seal sealing spring lock supporting shim o-ring circlip wire"
@@ -50,10 +52,22 @@ _OTHER: Final = {
         " taper tapered thrust star".split()
     ),
     ItemForm.TUBE: frozenset("hose rubber heat-shrink grease sealant silicone adhesive".split()),
-    ItemForm.BAR: frozenset("round hollow hexagon hex pry angle".split()),
-    ItemForm.STRIP: frozenset("sealing rubber foam felt".split()),
+    ItemForm.BAR: frozenset(
+        "round hollow hexagon hex pry pinch angle box channel section profile u-profile tee tube"
+        " tubular pipe rail perforated slotted expanded threaded spring".split()
+    ),
+    ItemForm.PLATE: frozenset(
+        "hollow perforated slotted expanded corrugated chequer checker chequered checkered"
+        " sandwich".split()
+    ),
+    ItemForm.STRIP: frozenset("sealing rubber foam felt perforated corrugated".split()),
 }
 """Words that make another thing of it: a roll pin is hollow, a retaining ring bears no face."""
+_OTHER_PINS: Final = re.compile(
+    r"\b(?:iso|din|en)(?:[ -](?:iso|en))?[ -]?(?:8748|875[0-2]|13337|1481|734[346]|1234|94|2339"
+    r"|873[679]|874[0-5]|147[0-7]|2340|2341|144[34]|11024)\b"
+)
+"""Spring, coiled, split, taper, grooved and clevis pins by their standards. From memory."""
 
 
 def form_of_words(*texts: str) -> ItemForm | None:
@@ -74,6 +88,8 @@ def form_of_words(*texts: str) -> ItemForm | None:
 def is_other(form: ItemForm, *texts: str) -> bool:
     """Whether words beside a form say that it is none that the families count with."""
     words = {word for text in texts for word in _TOKEN.findall(text.casefold())}
+    if form is ItemForm.PIN and any(_OTHER_PINS.search(text.casefold()) for text in texts):
+        return True
     return bool(words & _OTHER.get(form, frozenset()))
 
 

@@ -60,7 +60,7 @@ def middle_check(requirement: Requirement, what: str) -> Check:
     """
     if requirement.nothing_in_the_way:
         return Check(MIDDLE, True, "Nothing is said to stand out in the middle.", STATED)
-    told = f"Say that nothing is in the way: what stands out in the middle keeps the {what} off."
+    told = f"State nothing if so: what stands out in the middle keeps the {what} off."
     return missing(MIDDLE, "in_the_way", told)
 
 

@@ -42,8 +42,9 @@ def lot_of(candidate: Candidate) -> Lot | None:
 def put_together(lots: Iterable[Lot], requirement: Requirement) -> Iterator[Candidate]:
     """Return a candidate for each kind of lots that are enough together, the best lots first.
 
-    Lots go together that have one thread, the same other pieces, and one friction: screws of
-    another friction push unevenly at the same torque. Pieces on hand alone where they are enough.
+    Lots go together that have one thread, the same other pieces, and, where torque makes the
+    force, one friction: screws of another push unevenly at the same torque. Pieces on hand alone
+    where they are enough.
     """
     groups: dict[object, list[Lot]] = {}
     for lot in lots:
@@ -66,8 +67,9 @@ def _kind_of(lot: Lot) -> object:
     force, torque = lot.candidate.force_least, lot.candidate.torque
     most = lot.candidate.force_most
     per_torque = None
-    if force is not None and torque:
-        per_torque = (round(force / torque, 6), None if most is None else round(most / torque, 6))
+    # Screws that only hold give no force by being turned: what they hold says nothing of friction.
+    if force is not None and torque and most is not None:
+        per_torque = round(force / torque, 6), round(most / torque, 6)
     return (
         lot.candidate.family,
         lot.short.piece.form,
@@ -107,6 +109,8 @@ def _together(taken: list[tuple[Lot, int]], requirement: Requirement) -> Candida
     forces = [_force(lot, count, torque, lambda one: one.force_least) for lot, count in taken]
     most = [_force(lot, count, torque, lambda one: one.force_most) for lot, count in taken]
     surely = _sum(forces)
+    if surely is not None and any(one.force_most is None for one in candidates):
+        surely = _evenly(taken)
     checks = tuple(_worst_checks(candidates, taken))
     return Candidate(
         family=worst.family,
@@ -147,6 +151,12 @@ def _force(
         return None
     share = 1.0 if torque is None or not own else torque / own
     return force / lot.short.count * count * share
+
+
+def _evenly(taken: list[tuple[Lot, int]]) -> float:
+    """Return what screws hold that share a load evenly, N: as many times as the weakest holds."""
+    each = min((lot.candidate.force_least or 0.0) / lot.short.count for lot, _ in taken)
+    return each * sum(count for _, count in taken)
 
 
 def _sum(forces: list[float | None]) -> float | None:

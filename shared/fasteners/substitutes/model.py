@@ -163,7 +163,10 @@ class Piece:
 
     def size(self, kind: FeatureKind) -> float | None:
         """Return one of its sizes, mm; None where it is not stated."""
-        return next((size for one, size in self.sizes if one is kind), None)
+        for one, size in self.sizes:
+            if one is kind:
+                return size
+        return None
 
     @property
     def length(self) -> float | None:

@@ -8,6 +8,7 @@ from math import isfinite
 from typing import Final
 
 from shared.errors import InvalidInput, OutOfRange
+from shared.fasteners.substitutes.checking import force_text
 from shared.fasteners.substitutes.model import Need, Range
 from shared.fasteners.substitutes.press_fit import BASIS, PressFit, press_force
 from shared.standards.sealants import UNKNOWN, Sealant, sealant_of
@@ -61,13 +62,14 @@ def force_need(
         return stated
     if stated.amount.most >= estimate.amount.least:
         note = (
-            f"The stated {stated.amount.most:.4g} N is counted; the estimate from sealed area and"
-            f" press fit reaches to {estimate.amount.most:.4g} N."
+            f"The stated {force_text(stated.amount.most)} is counted; the estimate from sealed area"
+            f" and press fit reaches to {force_text(estimate.amount.most)}."
         )
         return Need(stated.amount, stated.basis, is_estimate=False, notes=(note,))
     note = (
-        f"The stated {stated.amount.most:.4g} N is less than the least estimate,"
-        f" {estimate.amount.least:.4g} N: the estimate's most is counted. Check the stated force."
+        f"The stated {force_text(stated.amount.most)} is less than the least estimate,"
+        f" {force_text(estimate.amount.least)}: the estimate's most is counted. Check the stated"
+        " force."
     )
     return Need(
         Range(stated.amount.least, estimate.amount.most),
@@ -82,7 +84,7 @@ def _sealed_need(sealed: SealedFace) -> Need:
         raise OutOfRange("sealed_area", f"{sealed.area:g}", "more than 0 mm2")
     row = sealed.sealant or sealant_of(UNKNOWN)
     basis = (
-        f"estimate: {sealed.area:.4g} mm2 of {row.title} at {row.bond_least:g} to"
+        f"estimate: {sealed.area:.6g} mm2 of {row.title} at {row.bond_least:g} to"
         f" {row.bond_most:g} MPa ({row.source}, {row.edition})"
     )
     note = f"{row.title}: {row.note}." if row.note else ""

@@ -17,7 +17,7 @@ from shared.standards.property_classes import ClassFamily, family_of
 
 TIPS: Final = frozenset("dog cone cup point pointed tip tipped rounded chamfered".split())
 _TOKEN: Final = re.compile(r"[a-z]+(?:-[a-z]+)*")
-_LEFT: Final = re.compile(r"\b(?:lh|left[ -]?(?:hand(?:ed)?|thread(?:ed)?)?)\b", re.IGNORECASE)
+_LEFT: Final = re.compile(r"\b(?:lh|left[ -]?(?:hand(?:ed)?|thread(?:ed)?))\b", re.IGNORECASE)
 _NOT_ADDED: Final = frozenset(
     "with and for of new used special short medium free part full cut".split()
 )
@@ -38,7 +38,12 @@ _PLAIN_OF_A_BAR: Final = frozenset({"welded", "scrap"})
 _STAINLESS_MARK: Final = re.compile(
     r"\b(?:A[1-5](?:-[0-9]{2,3})?|V[24]A|inox|18-8|30[34]L?|316L?)\b", re.IGNORECASE
 )
-_SIZE: Final = re.compile(r"\bM([0-9]+(?:\.[0-9]+)?)((?: ?x ?[0-9]+(?:\.[0-9]+)?)*)(?![0-9.])")
+_SIZE: Final = re.compile(
+    r"\bM([0-9]+(?:\.[0-9]+)?)((?: ?[x×] ?[0-9]+(?:\.[0-9]+)?)*)(?![0-9]|\.[0-9])"
+    r"(?! ?(?:m|cm|in|inch|inches)\b| ?\")"
+)
+"""A metric size in mm, as a name writes it."""
+_COMMA: Final = re.compile(r"(?<=[0-9]),(?=[0-9])")
 _CLASS: Final = re.compile(r"(?<![0-9.x])(?:[34568]\.[68]|9\.8|10\.9|12\.9)(?![0-9.]| ?mm)")
 _HEADED: Final = frozenset({"hex", "hexagon"})
 _HEADLESS: Final = frozenset({"socket", "grub", "set", "setscrew"})
@@ -135,7 +140,7 @@ def _words(said: str) -> list[str]:
 def _agrees(said: str, fastener: Fastener) -> bool:
     """Whether the metric sizes that a name writes are those of the designation."""
     own = (fastener.thread.major, fastener.thread.pitch, fastener.length)
-    for major, rest in _SIZE.findall(said):
+    for major, rest in _SIZE.findall(_COMMA.sub(".", said)):
         if abs(float(major) - fastener.thread.major) > _ALIKE:
             return False
         for figure in map(float, _FIGURE.findall(rest)):

@@ -12,11 +12,12 @@ from typing import Final, NamedTuple
 from shared.designations.fastener_names import name_of
 from shared.designations.model import Fastener, FastenerForm
 from shared.designations.reading import read_fastener
-from shared.errors import InvalidInput
+from shared.errors import Ambiguous, InvalidInput
 from shared.fasteners.equivalence_traps import words_of
 from shared.fasteners.model import FeatureKind, ItemForm, ScrewTip
 from shared.fasteners.substitutes.answer import Unread
 from shared.fasteners.substitutes.asked import ItemAsked
+from shared.fasteners.substitutes.checking import in_words
 from shared.fasteners.substitutes.form_words import form_of_words, is_other
 from shared.fasteners.substitutes.hardness_text import read_hardness
 from shared.fasteners.substitutes.model import Hardness, Piece
@@ -34,6 +35,15 @@ from shared.standards.hole_materials import HoleMaterial, MaterialKind, hole_mat
 THREADED: Final = frozenset({ItemForm.SCREW, ItemForm.THREADED_ROD, ItemForm.NUT})
 _CACHED: Final = 16384
 _WORD: Final = re.compile(r"[a-z]+")
+_NAMED_METALS: Final = (
+    (MaterialKind.COPPER, frozenset("brass bronze copper".split())),
+    (MaterialKind.ALUMINIUM, frozenset({"aluminium", "aluminum"})),
+    (MaterialKind.PLASTIC, frozenset("plastic nylon polyamide".split())),
+    (MaterialKind.STAINLESS, frozenset({"stainless"})),
+    (None, frozenset("wood wooden rubber plywood concrete".split())),
+)
+"""What a name may say of a bar or ring, whatever material is stated of it."""
+_STATE_IT: Final = "State its designation, such as M8x1.25x40 8.8, or M10x1000 of a rod."
 _RODS: Final = frozenset({"rod", "rods", "studding"})
 
 
@@ -163,8 +173,10 @@ def _named(item: ItemAsked) -> Fastener | str:
 def _fastener(text: str) -> Fastener | str:
     try:
         return read_fastener(text)
+    except Ambiguous as error:
+        return in_words(error)
     except InvalidInput as error:
-        return error.detail
+        return f"{error.detail} {_STATE_IT}"
 
 
 def _threaded(item: ItemAsked, fastener: Fastener, said: ItemForm | None) -> _Read:
@@ -259,6 +271,15 @@ def _material(item: ItemAsked, read: _Read) -> tuple[HoleMaterial | None, tuple[
     # "brass" alone is the cast one, of which no strip is made.
     found = _material_named(f"{item.material} strip") if read.form is ItemForm.STRIP else None
     found = found or _material_named(item.material)
+    named = {
+        kind
+        for words in (set(_WORD.findall(f"{item.kind} {item.name}".casefold())),)
+        for kind, marks in _NAMED_METALS
+        if words & marks
+    }
+    if found is not None and named and found.kind not in named and read.form not in THREADED:
+        told = f"Its name says another material than {item.material[:40]}: counts as unknown."
+        return None, (told,)
     if found is not None or read.form in THREADED:
         return found, ()
     return None, (f"{item.material[:40]} is not in the table of materials: counts as unknown.",)

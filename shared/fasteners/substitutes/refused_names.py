@@ -49,7 +49,7 @@ _BY_NAME: Final = (
 _WARNINGS: Final = tuple((use, re.compile(rf"\b({words})\b")) for use, words in _BY_NAME)
 _HARMLESS: Final = re.compile(
     r"\b((?:valve|cam|hydraulic|roller) lifters?|lifter bores?|(?:valve|cam|needle) lift"
-    r"|lift pumps?|lift ?gates?"
+    r"|lift pumps?|lift ?gates?|fork ?lifts?|lift trucks?|face ?lifts?"
     r"|(?:vibration|sound|noise|heat|thermal) (?:isolation|isolating|insulation|insulating)"
     r"|(?:support|torsion bar|mount) (?:bearings?|bush\w*))\b"
 )

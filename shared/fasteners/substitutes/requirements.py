@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from math import isfinite
+from types import MappingProxyType
 from typing import Final, TypeVar
 
 from shared.designations.model import Fastener, FastenerForm
@@ -10,16 +11,22 @@ from shared.errors import InvalidInput, OutOfRange
 from shared.fasteners.friction import friction_for
 from shared.fasteners.model import FeatureKind, PressFitAsked, ToolFeature
 from shared.fasteners.substitutes.asked import RequirementAsked
+from shared.fasteners.substitutes.checking import in_words
 from shared.fasteners.substitutes.hardness_text import read_hardness
 from shared.fasteners.substitutes.model import Feature, Hardness, Need, Range, Requirement
 from shared.fasteners.substitutes.needs import SealedFace, force_need, stated_need
 from shared.fasteners.substitutes.press_fit import PressFit
 from shared.quantities import Quantity, canonical_without_doubt
 from shared.standards.hole_materials import HoleMaterial, hole_material_of
+from shared.standards.plain_words import plain_words
 from shared.standards.sealants import sealant_of
 
 NOTHING: Final = "nothing"
 _SHOWN: Final = 40
+_WEAKEST_OF: Final = MappingProxyType(
+    {"cast aluminium": "EN AC-44200", "cast aluminum": "EN AC-44200"}
+)
+"""Where a general name stands for the commonest of its kind, here its weakest counts."""
 _ONE_COUNTED: Final = (
     "The estimate counts the {} alone: dowels, press fits, sealant and rust that are not stated"
     " hold too, and add to it."
@@ -78,7 +85,7 @@ class _Reader:
         except InvalidInput as error:
             if not self.is_stored:
                 raise error.below("/requirement") from None
-            self.notes.append(f"{error.pointer[1:]} is not counted: {error.detail}")
+            self.notes.append(f"{error.pointer[1:]} is not counted: {in_words(error)}")
             return None
 
     def _features(self) -> Iterator[Feature]:
@@ -151,20 +158,30 @@ class _Reader:
         """Return the words as they stand; they must name a condition, of steel or of stainless."""
         words = self.asked.lubrication
         if words is not None:
-            friction_for(words, is_stainless=False)
+            try:
+                friction_for(words, is_stainless=False)
+            except InvalidInput as error:
+                # The friction itself cannot be stated here.
+                error.fix = error.fix.partition(" Or give friction")[0]
+                raise
         return words
 
     def _material(self, words: str | None, member: str) -> HoleMaterial | None:
         if words is None or not words.strip():
             return None
         try:
-            return hole_material_of(words)
+            return self._told(hole_material_of(_WEAKEST_OF.get(plain_words(words), words)))
         except InvalidInput:
             self.notes.append(
                 f"{member}: {words[:_SHOWN]} is not in the table of materials, and counts as"
                 " unknown."
             )
             return None
+
+    def _told(self, material: HoleMaterial) -> HoleMaterial:
+        if material.note:
+            self.notes.append(f"{material.title}: {material.note}.")
+        return material
 
     def _nothing_in_the_way(self) -> bool:
         said = self.asked.in_the_way
@@ -174,7 +191,7 @@ class _Reader:
             return True
         self.notes.append(
             f"In the way stays: {said.strip()[:200]}. Whether the pieces clear it was not computed,"
-            " beyond the clear height and diameter stated."
+            " beyond the clear height and diameter stated. Where nothing is, state: nothing."
         )
         return False
 

@@ -14,6 +14,7 @@ from typing import Final
 
 from shared.fasteners.model import ToolFunction
 from shared.fasteners.substitutes.answer import Found, MissingFact
+from shared.fasteners.substitutes.checking import AS_THE_WEAKEST
 from shared.fasteners.substitutes.costs import cost_of
 from shared.fasteners.substitutes.families import (
     aligning_pins,
@@ -33,7 +34,7 @@ from shared.fasteners.substitutes.families import (
 )
 from shared.fasteners.substitutes.grouping import apart, grouped
 from shared.fasteners.substitutes.lots import COUNT, Lot, lot_of, put_together
-from shared.fasteners.substitutes.model import Candidate, Drawer, Family, Requirement
+from shared.fasteners.substitutes.model import Candidate, Check, Drawer, Family, Requirement
 from shared.fasteners.substitutes.refusals import Refusal, refused_whatever
 
 Search = Callable[[Requirement, Drawer], Iterable[Candidate]]
@@ -74,6 +75,14 @@ _SEARCHES: Final = MappingProxyType[Family, Search](
 )
 
 _MOST: Final = 20
+_AT_WORST: Final = MappingProxyType(
+    {
+        "workpiece": "State of what the workpiece is made: it counts as the weakest.",
+        "pushed": "State of what the pushed face is made: it counts as the weakest.",
+        "lubrication": "State what is on the threads (dry, oiled): the widest range counts.",
+    }
+)
+"""Facts that were not stated and are counted at their worst."""
 _REFUSED_WHOLE: Final = "Nothing was computed: the use is refused whatever the pieces are."
 _NOTHING_TO_TRY: Final = "Of {}, nothing in the drawer could be tried."
 _TOO_MANY: Final = 50
@@ -89,9 +98,9 @@ def find_substitutes(
     """Return the candidates of all families of the requirement's function, and the number of all.
 
     At most ``most`` accepted ones: all on hand first, then the larger margin (to two digits), then
-    the lesser cost. And at most ``most`` refused ones: those with the fewest failing checks first,
-    then the nearest to holding, the first of each family always. None where the use is refused
-    whatever the numbers.
+    the lesser cost. And at most ``most`` refused ones: a plain no last, else those with the fewest
+    failing checks first, then the nearest to holding, the first of each family always. None where
+    the use is refused whatever the numbers.
     """
     families = FAMILIES[requirement.function]
     refusals = _refusals(requirement, drawer)
@@ -119,6 +128,7 @@ class _Tally:
     """What one family found: its best, its closest, and the facts that were wanted."""
 
     family: Family
+    requirement: Requirement
     most: int
     accepted: list[Candidate] = field(default_factory=list)
     refused: list[Candidate] = field(default_factory=list)
@@ -146,6 +156,7 @@ class _Tally:
         A margin of nothing follows from a fact that is wanted: no wall is known, no thread holds.
         """
         failing = [check for check in candidate.checks if not check.passes]
+        self._note_worst(candidate, failing)
         if any(
             check.missing is None and check.margin != 0 and check.name != COUNT for check in failing
         ):
@@ -153,6 +164,25 @@ class _Tally:
         wanted = {check.missing: check.detail for check in failing if check.missing is not None}
         self.facts.update(wanted.keys())
         self.details = wanted | self.details
+
+    def _note_worst(self, candidate: Candidate, failing: list[Check]) -> None:
+        """Count the facts that were taken at their worst where only numbers fail."""
+        if any(check.margin is None for check in failing):
+            return
+        asked = self.requirement
+        is_weak = any(
+            AS_THE_WEAKEST in check.basis or AS_THE_WEAKEST in check.detail for check in failing
+        )
+        is_turned = candidate.torque is not None and any(one.name == "force" for one in failing)
+        is_unlubricated = asked.lubrication is None and asked.friction is None
+        for member, is_wanted in (
+            ("workpiece", is_weak and asked.workpiece is None),
+            ("pushed", is_weak and asked.pushed is None),
+            ("lubrication", is_turned and is_unlubricated),
+        ):
+            if is_wanted:
+                self.facts[member] += 1
+                self.details.setdefault(member, _AT_WORST[member])
 
 
 def _with(
@@ -169,7 +199,7 @@ def _with(
 def _searched(
     family: Family, search: Search, requirement: Requirement, drawer: Drawer, most: int
 ) -> _Tally:
-    tally = _Tally(family, most)
+    tally = _Tally(family, requirement, most)
     short: list[Lot] = []
     for candidate in search(requirement, drawer):
         tally.add(candidate)
@@ -222,15 +252,28 @@ def _rank(candidate: Candidate) -> tuple[object, ...]:
 
 
 def _far(candidate: Candidate) -> tuple[object, ...]:
-    """Sort what was refused by how far it is from holding."""
+    """Sort what was refused by how far it is from holding.
+
+    A plain no (another thread) ends the trying early, and fails little else: it comes after what
+    a fact may still save, or a stronger piece.
+    """
     failing = [check for check in candidate.checks if not check.passes]
-    least = min((-1.0 if check.margin is None else check.margin for check in failing), default=0.0)
+    is_plain_no = any(check.margin is None and check.missing is None for check in failing)
+    least = min((_reaches(check) for check in failing), default=0.0)
     return (
+        is_plain_no,
         len(failing),
         1.0 if isnan(least) else -least,
         not candidate.is_on_hand,
         _names(candidate),
     )
+
+
+def _reaches(check: Check) -> float:
+    """Return how near a failing check is to holding; what only lacks a fact may hold as it is."""
+    if check.margin is not None:
+        return check.margin
+    return -1.0 if check.missing is None else 1.0
 
 
 def _names(candidate: Candidate) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ from math import isfinite, pi, sqrt
 from typing import Final, NamedTuple
 
 from shared.fasteners.model import FeatureKind
+from shared.fasteners.substitutes.checking import AS_THE_WEAKEST
 from shared.fasteners.substitutes.common import (
     COMMON_PRACTICE,
     SEAT_SAFETY,
@@ -53,7 +54,7 @@ def material_text(material: HoleMaterial | None) -> str:
     """Name the material that is counted."""
     if material is not None:
         return material.title
-    return f"an unknown material, counted as the weakest ({weakest_to_press().title})"
+    return f"an unknown material, {AS_THE_WEAKEST} ({weakest_to_press().title})"
 
 
 def round_modulus(diameter: float) -> float:

@@ -94,7 +94,7 @@ def _slots(requirement: Requirement, size: Sizes) -> tuple[Check, ...]:
         told = f"A bore of {bore:.4g} mm in {outside:.4g} mm across is no nut: measure again."
         ring = (Check("nut", False, told, STATED),)
     if not requirement.nothing_in_the_way:
-        told = "Say that nothing is in the way: a shaft that stands out of the nut keeps a bar off."
+        told = "State nothing if so: a shaft that stands out of the nut keeps a bar off."
         return opposite, *ring, missing("shaft end", "in_the_way", told)
     told = "Nothing is said to stand out of the nut."
     return opposite, *ring, Check("shaft end", True, told, STATED)

@@ -40,6 +40,7 @@ STUDS: Final = 2
 LEAST_PLAY: Final = 0.1
 LEAST_ENGAGEMENT: Final = 1.0
 """Thread in the hole, in diameters."""
+_LONG: Final = 1.2
 THREAD_PLAY: Final = 0.5
 """What a stud may lean and wander in its hole, in pitches, on top of its play in the bore: the
 limits of size of M8 allow 0.4 (ISO 965-1, from memory), rounded up."""
@@ -57,7 +58,7 @@ def candidates(requirement: Requirement, drawer: Drawer) -> Iterator[Candidate]:
         usable = _usable_length(piece)
         yield Candidate(
             Family.GUIDE_STUDS,
-            (PartUsed(piece, STUDS, _preparation(piece)),),
+            (PartUsed(piece, STUDS, _preparation(requirement, piece, usable)),),
             (
                 *asked,
                 thread_check(requirement, piece),
@@ -168,9 +169,17 @@ def _usable_length(piece: Piece) -> float | None:
     return length - fastener.thread.major if words_of(fastener) & _IN_ITS_LENGTH else length
 
 
-def _preparation(piece: Piece) -> str:
-    end = "Round the outer end, saw a slot across it for a screwdriver, and deburr the thread."
-    return end if piece.form is ItemForm.THREADED_ROD else f"Cut the head off. {end}"
+def _preparation(requirement: Requirement, piece: Piece, usable: float | None) -> str:
+    said = [] if piece.form is ItemForm.THREADED_ROD else ["Cut the head off."]
+    depth, reach = requirement.size(FeatureKind.DEPTH), requirement.size(FeatureKind.REACH)
+    if usable is not None and depth is not None and reach is not None:
+        wanted = reach + depth
+        if usable > _LONG * wanted:
+            said.append(f"Cut it to about {wanted:.4g} mm: what stands out further only leans.")
+    said.append(
+        "Round the outer end, saw a slot across it for a screwdriver, and deburr the thread."
+    )
+    return " ".join(said)
 
 
 def _steps(requirement: Requirement) -> tuple[str, ...]:

@@ -103,11 +103,17 @@ def _asked_for(requirement: Requirement) -> tuple[FeatureKind, float] | Check:
 
 def _certificate(piece: Piece) -> Check:
     name, told = "certificate", (piece.certificate or "").strip()
-    words = plain_name(told).split()
-    if not words or words[0] in _NO_CERTIFICATE:
+    if _is_none(told):
         detail = f"{piece.name} has no certificate: what nobody measured gauges nothing."
         return missing(name, "certificate", detail)
     return Check(name, True, f'Certificate "{told}", as stated.', COMMON_PRACTICE)
+
+
+def _is_none(told: str) -> bool:
+    """Whether words in a certificate's place say that there is none; "No. 4711" is one."""
+    first, second = (*plain_name(told).split(), "", "")[:2]
+    is_number = first == "no" and second[:1].isdigit()
+    return not first or (first in _NO_CERTIFICATE and not is_number)
 
 
 def _size_and_room(

@@ -3,10 +3,12 @@
 mm, N, MPa. A bearing is pushed and pulled by the ring that sits tight, and by nothing else.
 """
 
+from dataclasses import replace
 from math import inf, isfinite, pi
 from typing import Final
 
 from shared.fasteners.model import FeatureKind, ItemForm, TightRing, ToolFunction
+from shared.fasteners.substitutes.checking import AS_THE_WEAKEST
 from shared.fasteners.substitutes.common import (
     COMMON_PRACTICE,
     STATED,
@@ -187,7 +189,8 @@ def ring_cautions(piece: Piece) -> tuple[str, ...]:
 def weaker(work: HoleMaterial | None, tool: HoleMaterial | None) -> HoleMaterial:
     """Return which of two faces gives way first; what is not known counts as the weakest."""
     if work is None or tool is None:
-        return weakest_to_press()
+        weakest = weakest_to_press()
+        return replace(weakest, title=f"an unknown material, {AS_THE_WEAKEST} ({weakest.title})")
     return work if work.seat_pressure <= tool.seat_pressure else tool
 
 

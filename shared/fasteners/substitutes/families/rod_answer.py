@@ -20,12 +20,12 @@ from shared.fasteners.substitutes.common import (
     use_check,
 )
 from shared.fasteners.substitutes.families.ring_fit import along_of, ring_cautions
+from shared.fasteners.substitutes.families.rod_bars import hole_in
 from shared.fasteners.substitutes.families.rod_chosen import RingEnd
 from shared.fasteners.substitutes.families.rod_model import Facts, Role
 from shared.fasteners.substitutes.families.rod_nuts import Nuts
 from shared.fasteners.substitutes.families.rod_own import length_checks
 from shared.fasteners.substitutes.families.rod_rings import PLAY, narrowest
-from shared.fasteners.substitutes.families.rod_supports import hole_in
 from shared.fasteners.substitutes.families.rod_washers import seat_of_nut, washer_checks
 from shared.fasteners.substitutes.instructions import (
     PROTECT,

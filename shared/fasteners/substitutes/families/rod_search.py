@@ -13,6 +13,7 @@ from math import inf
 
 from shared.fasteners.model import FeatureKind, ItemForm
 from shared.fasteners.substitutes.families.ring_fit import size_of
+from shared.fasteners.substitutes.families.rod_bars import hole_in
 from shared.fasteners.substitutes.families.rod_chosen import (
     Able,
     Chosen,
@@ -29,7 +30,6 @@ from shared.fasteners.substitutes.families.rod_model import Facts, Role, nearnes
 from shared.fasteners.substitutes.families.rod_rings import PLAY, Rings, narrowest
 from shared.fasteners.substitutes.families.rod_supports import (
     bars_across,
-    hole_in,
     nearest_tube_and_bar,
     tube_with_bar,
     tubes_with_bars,

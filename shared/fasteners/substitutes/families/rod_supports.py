@@ -1,10 +1,9 @@
 """What the rod pulls against: a bar across the housing, or a tube with a bar across its end.
 
-mm, N, MPa. Bending as of a bar on two supports, loaded in the middle, less the rod's hole.
+mm, N, MPa.
 """
 
 from collections.abc import Iterable, Iterator
-from functools import lru_cache
 from heapq import nlargest
 from math import pi
 from typing import Final, NamedTuple
@@ -14,46 +13,34 @@ from shared.fasteners.substitutes.common import (
     COMMON_PRACTICE,
     SEAT_SAFETY,
     STATED,
-    clearance_hole,
     face_allows,
     missing,
     ratio,
 )
 from shared.fasteners.substitutes.families.ring_fit import size_of, tube_parts, weaker
+from shared.fasteners.substitutes.families.rod_bars import (
+    Flat,
+    bar_checks,
+    bending,
+    bends_at,
+    flat_of,
+    hole_in,
+)
 from shared.fasteners.substitutes.families.rod_chosen import Support
 from shared.fasteners.substitutes.families.rod_model import Facts, Role, nearness
 from shared.fasteners.substitutes.model import Check, PartUsed, Piece
 from shared.fasteners.substitutes.screw_work import PartAllows
 from shared.fasteners.substitutes.stresses import (
-    BASIS,
-    allowed_bending,
-    allowed_shear,
     tool_material_check,
 )
 from shared.standards.hole_materials import HoleMaterial
 from shared.standards.thread_model import Thread
 
-LARGEST_HOLE: Final = 1.2
-"""Hole per major diameter that a washer or nut still covers. Common practice, no source."""
 _SEAT: Final = 10.0
 """Length, mm, at each end on which a bar lies. Common practice, no source."""
-_LEAST_WIDTH: Final = 3.0
-"""Width of a bar per diameter of the rod. Common practice, no source."""
 _OVER_THE_PART: Final = 1.0
 _BEYOND_THE_PART: Final = 2.0
 """Room, mm, round and above the part in the tube. Common practice, no source."""
-_PEAK: Final = 1.5
-"""Greatest over mean shear stress of a rectangle."""
-
-
-@lru_cache(maxsize=512)
-def _drilled(thread: Thread) -> float:
-    return clearance_hole(thread)
-
-
-def hole_in(bar: Piece, thread: Thread) -> float:
-    """Return the hole for the rod in a bar, mm: as drilled, or as it is there already."""
-    return max(_drilled(thread), size_of(bar, FeatureKind.BORE) or 0.0)
 
 
 def bars_across(
@@ -62,13 +49,13 @@ def bars_across(
     """Yield every bar as it lies across the housing."""
     wanted = max(facts.span + 2 * thread.major, facts.span + 2 * _SEAT)
     for bar in bars:
-        width = size_of(bar, FeatureKind.WIDTH)
-        parts = _bending(bar, thread, facts.span + _SEAT)
-        if parts and width is not None:
-            bears_on = 2 * _SEAT * min(width, facts.span + _SEAT)
-            seat = face_allows("bar seat", bears_on, weaker(pushed, bar.material))
-            parts = (*parts, seat)
-        yield _role((bar,), thread, _bar_checks(bar, thread, wanted), parts)
+        flat = flat_of(bar, thread)
+        parts: tuple[PartAllows, ...] = ()
+        if flat is not None:
+            bears_on = 2 * _SEAT * min(flat.width, facts.span + _SEAT)
+            seat = face_allows("bar seat", bears_on, weaker(pushed, flat.material))
+            parts = (*bending(flat, facts.span + _SEAT), seat)
+        yield _role((bar,), thread, bar_checks(bar, thread, wanted), parts)
 
 
 def tubes_with_bars(
@@ -92,15 +79,15 @@ def tubes_with_bars(
         if walled is None:
             continue
         for same in sorts:
-            bar = _first_as_long(same, walled.outside)
-            if bar is None or bar.material is None:
+            flat = _first_as_long(same, walled.outside)
+            if flat is None:
                 continue
-            length = walled.along + (size_of(bar, FeatureKind.THICKNESS) or 0.0)
-            is_on_hand = tube.is_on_hand and bar.is_on_hand
-            sort = (length, bar.material.seat_pressure, hole_in(bar, thread), is_on_hand)
-            bears = min(*_bends(bar, thread, walled.across), *_on_tube(walled, bar))
+            length = walled.along + flat.thick
+            is_on_hand = tube.is_on_hand and flat.bar.is_on_hand
+            sort = (length, flat.material.seat_pressure, flat.hole, is_on_hand)
+            bears = min(*bends_at(flat, walled.across), *_on_tube(walled, flat))
             if sort not in best or best[sort].bears < bears:
-                best[sort] = Support((tube, bar), length, bears, is_on_hand)
+                best[sort] = Support((tube, flat.bar), length, bears, is_on_hand)
     yield from best.values()
 
 
@@ -114,7 +101,7 @@ def nearest_tube_and_bar(
     tubes, bars = pieces
     for tube in nlargest(1, tubes, key=lambda one: nearness(_tube_checks(facts, one))):
         across = size_of(tube, FeatureKind.OUTSIDE_DIAMETER) or 0.0
-        for bar in nlargest(1, bars, key=lambda one: nearness(_bar_checks(one, thread, across))):
+        for bar in nlargest(1, bars, key=lambda one: nearness(bar_checks(one, thread, across))):
             yield tube_with_bar(facts, thread, (tube, bar), pushed)
 
 
@@ -124,11 +111,11 @@ def tube_with_bar(
     """Return a tube with a bar across its end, with its checks and what its parts bear."""
     tube, bar = pieces
     across = size_of(tube, FeatureKind.OUTSIDE_DIAMETER) or 0.0
-    checks = (*_tube_checks(facts, tube), *_bar_checks(bar, thread, across))
-    walled = _walled(tube, pushed)
+    checks = (*_tube_checks(facts, tube), *bar_checks(bar, thread, across))
+    walled, flat = _walled(tube, pushed), flat_of(bar, thread)
     parts: tuple[PartAllows, ...] = ()
-    if walled is not None:
-        parts = (*_bending(bar, thread, walled.across), *_tube_bears(walled, bar))
+    if walled is not None and flat is not None:
+        parts = (*bending(flat, walled.across), *_tube_bears(walled, flat))
     return _role((tube, bar), thread, checks, parts)
 
 
@@ -146,55 +133,6 @@ def _role(
     used = tuple(PartUsed(tube, 1, "see that its ends are square") for tube in pieces[:-1])
     used = (*used, PartUsed(bar, 1, None if has_hole else drill))
     return Role(used, checks, parts, thick + along)
-
-
-def _bar_checks(bar: Piece, thread: Thread, wanted: float) -> tuple[Check, ...]:
-    found = [tool_material_check(bar, bends=True)]
-    for kind in (FeatureKind.LENGTH, FeatureKind.WIDTH, FeatureKind.THICKNESS):
-        if size_of(bar, kind) is None:
-            found.append(missing("bar", kind.value, f"{bar.name}: state its {kind.value}."))
-    along, width = size_of(bar, FeatureKind.LENGTH), size_of(bar, FeatureKind.WIDTH)
-    if along is not None and wanted > 0:
-        detail = f"{bar.name} is {along:.4g} mm long; {wanted:.4g} mm reach over and bear."
-        found.append(ratio("bar length", along, wanted, detail, COMMON_PRACTICE))
-    if width is not None:
-        least = _LEAST_WIDTH * thread.major
-        detail = f"{bar.name} is {width:.4g} mm wide; {least:.4g} mm leave metal beside the hole."
-        found.append(ratio("bar width", width, least, detail, COMMON_PRACTICE))
-    bore = size_of(bar, FeatureKind.BORE)
-    if bore is not None and bore > LARGEST_HOLE * thread.major:
-        detail = f"Its hole of {bore:.4g} mm is too wide for a rod of {thread.major:.4g} mm."
-        found.append(Check("bar hole", False, detail, COMMON_PRACTICE))
-    return tuple(found)
-
-
-def _bending(bar: Piece, thread: Thread, span: float) -> tuple[PartAllows, ...]:
-    """Return what a bar bears in its middle between two supports, N."""
-    thick, material = size_of(bar, FeatureKind.THICKNESS), bar.material
-    if size_of(bar, FeatureKind.WIDTH) is None or thick is None or material is None:
-        return ()
-    bends, sheared = _bends(bar, thread, span)
-    told = f"{_left(bar, thread, span):.4g} x {thick:.4g} mm of {material.title} beside the hole"
-    return (
-        PartAllows("bar bending", bends, f"{told}, span {span:.4g} mm, F l / 4; {BASIS}"),
-        PartAllows("bar shear", sheared, f"{told}; {BASIS}"),
-    )
-
-
-def _left(bar: Piece, thread: Thread, span: float) -> float:
-    """Return the width that bends, mm: a plate wider than it spans does not over all of it."""
-    width = size_of(bar, FeatureKind.WIDTH) or 0.0
-    return max(min(width, span) - hole_in(bar, thread), 0.0)
-
-
-def _bends(bar: Piece, thread: Thread, span: float) -> tuple[float, float]:
-    """Return what a bar bears, N, bent and sheared; nothing of one whose facts are not known."""
-    thick, material = size_of(bar, FeatureKind.THICKNESS), bar.material
-    if thick is None or material is None:
-        return 0.0, 0.0
-    left = _left(bar, thread, span)
-    bends = allowed_bending(material) * left * thick**2 / 6 * 4 / span
-    return bends, 2 * allowed_shear(material) * left * thick / _PEAK
 
 
 def _tube_checks(facts: Facts, tube: Piece) -> tuple[Check, ...]:
@@ -232,6 +170,7 @@ class _Walled(NamedTuple):
     area: float
     squeezed: PartAllows
     others: tuple[PartAllows, ...]
+    bears: float
 
     @property
     def across(self) -> float:
@@ -250,13 +189,12 @@ def _walled(tube: Piece, pushed: HoleMaterial | None) -> _Walled | None:
     area = pi / 4 * (outside**2 - inside**2)
     squeezed, column = tube_parts(material, outside, inside, along, ("tube", "tube column"))
     seat = face_allows("tube seat", area, weaker(pushed, material))
-    return _Walled(outside, inside, along, material, area, squeezed, (column, seat))
+    bears = min(column.force, seat.force)
+    return _Walled(outside, inside, along, material, area, squeezed, (column, seat), bears)
 
 
-def _tube_bears(tube: _Walled, bar: Piece) -> tuple[PartAllows, ...]:
-    """Return what tube, its seat and the bar's on it bear, N; nothing of what is not known."""
-    if size_of(bar, FeatureKind.WIDTH) is None:
-        return ()
+def _tube_bears(tube: _Walled, bar: Flat) -> tuple[PartAllows, ...]:
+    """Return what tube, its seat and the bar's on it bear, N."""
     squeezed, *_ = _on_tube(tube, bar)
     return (
         tube.squeezed._replace(force=squeezed),
@@ -265,40 +203,40 @@ def _tube_bears(tube: _Walled, bar: Piece) -> tuple[PartAllows, ...]:
     )
 
 
-def _loaded(tube: _Walled, bar: Piece) -> float:
+def _loaded(tube: _Walled, bar: Flat) -> float:
     """Return the area, mm2, of a tube's end that a bar loads: two places as wide as itself."""
-    width = size_of(bar, FeatureKind.WIDTH) or 0.0
-    return min(tube.area, width * (tube.outside - tube.inside))
+    return min(tube.area, bar.width * (tube.outside - tube.inside))
 
 
-def _on_tube(tube: _Walled, bar: Piece) -> tuple[float, ...]:
+def _on_tube(tube: _Walled, bar: Flat) -> tuple[float, float, float]:
     """Return what a tube under a bar bears, N: squeezed, by itself, and where the bar lies."""
-    loaded, material = _loaded(tube, bar), weaker(tube.material, bar.material)
-    return (
-        tube.squeezed.force * loaded / tube.area,
-        *(part.force for part in tube.others),
-        loaded * material.seat_pressure / SEAT_SAFETY,
-    )
+    loaded = _loaded(tube, bar)
+    seat = weaker(tube.material, bar.material).seat_pressure
+    return (tube.squeezed.force * loaded / tube.area, tube.bears, loaded * seat / SEAT_SAFETY)
 
 
-def _sorts_of(bars: Iterable[Piece], thread: Thread) -> list[list[Piece]]:
+def _sorts_of(bars: Iterable[Piece], thread: Thread) -> list[list[Flat]]:
     """Return the bars that do by themselves, those that differ in width and length alone together.
 
     The widest first: of those long enough none bears more, and none is shorter along the rod.
     """
-    sorts: dict[tuple[object, ...], list[Piece]] = {}
+    sorts: dict[tuple[object, ...], list[Flat]] = {}
     for bar in bars:
-        if bar.quantity >= 1 and _pass(_bar_checks(bar, thread, 0.0)):
-            thick = size_of(bar, FeatureKind.THICKNESS)
-            sort = (thick, bar.material, hole_in(bar, thread), bar.is_on_hand)
-            sorts.setdefault(sort, []).append(bar)
+        if bar.quantity >= 1 and _pass(bar_checks(bar, thread, 0.0)):
+            flat = flat_of(bar, thread)
+            if flat is not None:
+                sort = (flat.thick, flat.material, flat.hole, flat.lost, bar.is_on_hand)
+                sorts.setdefault(sort, []).append(flat)
     for same in sorts.values():
-        same.sort(key=lambda one: -(size_of(one, FeatureKind.WIDTH) or 0.0))
+        same.sort(key=lambda one: -one.width)
     return list(sorts.values())
 
 
-def _first_as_long(bars: Iterable[Piece], along: float) -> Piece | None:
-    return next((one for one in bars if (size_of(one, FeatureKind.LENGTH) or 0.0) >= along), None)
+def _first_as_long(bars: list[Flat], along: float) -> Flat | None:
+    for one in bars:
+        if one.along >= along:
+            return one
+    return None
 
 
 def _pass(checks: tuple[Check, ...]) -> bool:

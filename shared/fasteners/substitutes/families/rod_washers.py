@@ -20,8 +20,8 @@ from shared.fasteners.substitutes.families.ring_fit import (
     size_of,
     weaker,
 )
+from shared.fasteners.substitutes.families.rod_bars import LARGEST_HOLE
 from shared.fasteners.substitutes.families.rod_model import Facts
-from shared.fasteners.substitutes.families.rod_supports import LARGEST_HOLE
 from shared.fasteners.substitutes.model import Check, Piece
 from shared.fasteners.substitutes.screw_work import PartAllows
 from shared.fasteners.substitutes.stresses import (

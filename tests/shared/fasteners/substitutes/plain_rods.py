@@ -192,6 +192,10 @@ def _with_ring(requirement, parts, ring_part, tube_part):
     across = sum(own["tube"][1:]) / 2 if pulls else facts["span"] + 10
     bears = min(width, across)
     bends, left = bar.material.tensile_least / 3, bears - hole
+    own_hole = bar.size(Kind.BORE) or 0.0
+    if own_hole <= major:
+        # Too narrow for the rod: another is drilled, and this one may lie beside it.
+        left = max(left - own_hole, 0.0)
     if pulls:
         allowed += _on_tube(plain, requirement, bar, tube, bends * left * high**2 / 6)
         plain.at_least(tube_length, travel + facts["span"] + 2, "tube's length")

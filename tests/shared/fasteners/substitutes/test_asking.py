@@ -238,3 +238,11 @@ def test_a_stored_tool_asks_all_that_a_question_can_and_a_stored_item_tells_all(
     }  # fmt: skip
     assert asked_of_stock(StockItem(**members)) == ItemAsked(**members)
     assert {one.name for one in fields(ItemAsked)} == {*members, "is_on_hand"}
+
+
+def test_cast_aluminium_of_an_unknown_alloy_counts_as_the_weakest() -> None:
+    asked = RequirementAsked(ToolFunction.SEPARATE, workpiece_material="Cast aluminium")
+    found = requirement_of(asked)
+    assert found.workpiece is not None
+    assert found.workpiece.material == "EN AC-44200"
+    assert any("sand-cast" in note for note in found.notes)

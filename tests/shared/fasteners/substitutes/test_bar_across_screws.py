@@ -7,6 +7,7 @@ import pytest
 
 from shared.fasteners.model import ItemForm, ToolFunction
 from shared.fasteners.substitutes.families.bar_across_screws import candidates
+from shared.fasteners.substitutes.families.bars import place_of, worth_trying
 from shared.standards.hole_materials import hole_material_of
 from tests.shared.fasteners.substitutes.bench import (
     accepted,
@@ -262,3 +263,13 @@ def test_of_many_bars_the_one_that_holds_is_found_and_those_on_hand_are_told():
     assert max(one.force_least for one in found) == max(one.force_least for one in each)
     best_on_hand = max(one.force_least for one in each if one.is_on_hand)
     assert max(one.force_least for one in found if one.is_on_hand) == best_on_hand
+
+
+def test_a_wide_hole_in_the_bar_leaves_less_under_the_heads():
+    close, loose = (
+        only(HUB, SCREWS, bar(80, 30, 12, "S235", bore=hole, spacing=50)) for hole in (9.0, 9.6)
+    )
+    seats = [check_of(one, "head seat").margin for one in (close, loose)]
+    assert seats[1] < 0.85 * seats[0]
+    bars = [bar(80, 31, 12, "S235", bore=9.6, spacing=50), bar(80, 30, 12, "S235")]
+    assert len(worth_trying(bars, HUB.thread, place_of(HUB))) == 2

@@ -4,6 +4,7 @@ from math import inf, nan
 
 import pytest
 
+from shared.designations.model import Hand
 from shared.fasteners.faces import face_of
 from shared.fasteners.joint import Joint, TappedHole
 from shared.fasteners.limits import limits_of
@@ -13,6 +14,7 @@ from shared.fasteners.substitutes.common import (
     clearance_hole,
     count_check,
     face_allows,
+    friction_in_hole,
     friction_of,
     head_check,
     hole_parts,
@@ -199,6 +201,39 @@ def test_strength_and_friction_that_cannot_be_told_fail():
     unknown = friction_of(work(friction=None), screw("M8x40"), steel)
     assert not isinstance(unknown, Check)
     assert unknown.least < OILED.least < OILED.most < unknown.most
+
+
+@pytest.mark.parametrize("hole", ["1.4301", None])
+def test_steel_in_a_hole_of_stainless_or_of_nobody_knows_what_rubs_as_stainless_too(hole):
+    oiled = {"friction": None, "lubrication": "oiled"}
+    steel = screw_strength(screw("M8x40").fastener)
+    told = friction_in_hole(work(workpiece="S235", **oiled), screw("M8x40"), steel)
+    wide = friction_in_hole(work(workpiece=hole, **oiled), screw("M8x40"), steel)
+    assert (told.least, told.most) == (0.08, 0.16)
+    assert (wide.least, wide.most) == (0.08, 0.35)
+    assert friction_in_hole(work(workpiece=hole), screw("M8x40"), steel) is OILED
+
+
+@pytest.mark.parametrize(
+    "written",
+    [
+        "DIN 835 M8x40 8.8",
+        "DIN 976 M8x40 8.8",
+        "ISO 4015 M8x40 8.8",
+        "DIN 609 M8x40 8.8",
+        "M8x40 12.9 shoulder",
+        "M8x40 8.8 fit bolt",
+        "M8x40 8.8 captive",
+    ],
+)
+def test_a_stud_a_thicker_shank_and_a_standard_nobody_knows_are_no_screws(written):
+    assert not thread_check(work(), screw(written)).passes
+    assert thread_check(work(), screw("ISO 4762 M8x40 8.8")).passes
+
+
+def test_a_hand_stated_against_the_holes_thread_fails():
+    assert thread_check(work(hand=Hand.RIGHT), screw("M8x40 8.8")).passes
+    assert "thread-hand" in thread_check(work(hand=Hand.LEFT), screw("M8x40 8.8")).detail
 
 
 def test_a_hole_bears_what_the_same_joint_bears_and_less_beside_an_edge():

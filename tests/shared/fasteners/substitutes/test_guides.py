@@ -167,6 +167,9 @@ def test_guide_studs_by_their_thread_their_head_and_their_number():
     assert fails(screw("M8x1.25"), ItemForm.THREADED_ROD) == set()
     steps = " ".join(only(guide_studs, STUDS, BOLT).steps)
     assert "at least 8 mm and at the most 19.38 mm deep" in steps
+    rod = with_size(replace(BOLT, form=ItemForm.THREADED_ROD), K.LENGTH, 1000.0)
+    (part,) = only(guide_studs, STUDS, rod).parts
+    assert part.preparation.startswith("Cut it to about 60 mm")
     assert fails(screw("M8x1.25"), quantity=1) == {"count"}
     one_hole = work(ToolFunction.GUIDE, {K.DEPTH: 20.0, K.REACH: 40.0, K.BORE: 9.0}, holes=1)
     assert fails(screw("M8x1.25"), requirement=one_hole) == {"holes"}

@@ -7,10 +7,12 @@ import pytest
 
 from shared.fasteners.model import ToolFunction
 from shared.fasteners.substitutes.families.holding_screws import candidates
+from shared.fasteners.substitutes.search import find_substitutes
 from tests.shared.fasteners.substitutes.bench import (
     check_of,
     drawer,
     failing,
+    metal,
     need,
     requirement,
     screw,
@@ -116,3 +118,13 @@ def test_it_comes_out_again():
     text = " ".join((*only().steps, *only().cautions))
     assert "Take the screws out" in text
     assert "comes out again" in text
+
+
+def test_screws_of_two_classes_hold_together_as_the_weaker_does():
+    strong, weak = screw("M6x16 10.9", quantity=2), screw("M6x16 4.6", quantity=2)
+    work = replace(COVER, force=need(6000), pushed=metal("C45"), workpiece=metal("C45"))
+    (both, *_) = find_substitutes(work, drawer(strong, weak)).candidates
+    assert both.is_accepted
+    assert [part.count for part in both.parts] == [2, 2]
+    alone = only(work, replace(weak, quantity=4))
+    assert both.force_least == pytest.approx(alone.force_least)

@@ -188,6 +188,13 @@ def test_a_mushroomed_end_is_cut_off_and_a_point_ground():
     assert mushroomed.parts[0].preparation.startswith("cut 8 mm off its end and grind")
 
 
+def test_a_dog_point_that_nobody_grinds_is_to_be_measured():
+    dog = try_(piece=screw("M8x40 ISO 4017 10.9", tip=ScrewTip.DOG))
+    assert dog.parts[0].preparation is None
+    assert any("dog points: of more than 2 mm" in step for step in dog.steps)
+    assert not any("dog points" in step for step in try_().steps)
+
+
 def test_one_screw_on_the_axis_and_small_screws_in_soft_holes():
     one = requirement(
         ToolFunction.SEPARATE,

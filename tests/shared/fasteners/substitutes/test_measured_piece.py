@@ -54,6 +54,8 @@ def test_a_measured_piece_is_a_gauge_within_twice_its_uncertainty(form):
         ({"certificate": "N/A"}, {"certificate": "certificate"}),
         ({"certificate": "None."}, {"certificate": "certificate"}),
         ({"certificate": "not calibrated"}, {"certificate": "certificate"}),
+        ({"certificate": "No certificate"}, {"certificate": "certificate"}),
+        ({"certificate": "No. 4711"}, {}),
         ({"uncertainty": None}, {"size": "uncertainty"}),
         ({"uncertainty": 0.0}, {"size": "uncertainty"}),
         ({"uncertainty": float("nan")}, {"size": "uncertainty"}),

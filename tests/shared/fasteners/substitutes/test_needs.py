@@ -30,6 +30,11 @@ def test_sealed_area_and_press_fit_add_up():
     assert both.is_estimate
     assert "estimate" in both.basis
     assert any("rust" in note for note in both.notes)
+    assert any("20 °C" in note and "plating" in note for note in both.notes)
+    # Of a hub that nobody knows, no silence is taken for a yes.
+    for left_out in ("hub", "hub_outside"):
+        notes = force_need(press=replace(FIT, **{left_out: None})).notes
+        assert any("was not computed" in note for note in notes)
 
 
 def test_a_force_stated_below_the_least_estimate_is_not_believed():
@@ -39,7 +44,7 @@ def test_a_force_stated_below_the_least_estimate_is_not_believed():
     assert "less than the least estimate" in need.notes[0]
     assert force_need(Range(800, 1000), SILICONE).amount == Range(800, 1000)
     # Within the estimate the stated force stands, and what the estimate reaches to is said.
-    assert "reaches to 6000 N" in force_need(Range(800, 1000), SILICONE).notes[0]
+    assert "reaches to 6 kN" in force_need(Range(800, 1000), SILICONE).notes[0]
 
 
 @pytest.mark.parametrize(

@@ -88,6 +88,13 @@ def test_plain_words_name_the_form(name, form):
         ("State its form", {"name": "Roll pin 6x30", "kind": "pin", "designation": None}),
         ("State its form", {"name": "Spring washer", "kind": "", "designation": "DIN 127 M8"}),
         ("no plain pin", {"name": "Roll pin", "designation": None, "form": F.PIN}),
+        ("no plain pin", {"name": "Coiled pin", "designation": None, "form": F.PIN}),
+        ("no plain pin", {"name": "Pin, hollow", "designation": None, "form": F.PIN}),
+        ("no plain pin", {"name": "Pin", "designation": "ISO 8752 6x20", "form": F.PIN}),
+        ("no plain pin", {"name": "DIN EN ISO 13337 - 6x20", "form": F.PIN, "designation": None}),
+        ("no plain bar", {"name": "Box section 40x20", "form": F.BAR, "designation": None}),
+        ("no plain bar", {"name": "Square tube", "form": F.BAR, "designation": None}),
+        ("no plain plate", {"name": "Perforated plate", "form": F.PLATE, "designation": None}),
         ("without a thread", {"name": "Washer", "kind": "washer", "designation": "DIN 433 M8"}),
         ("wood", {"name": "Wood screw"}),
         ("could not be read", {"designation": "M8x60 twelve"}),
@@ -130,6 +137,14 @@ def test_words_beside_a_bare_designation_are_not_lost():
 )
 def test_words_with_a_hyphen_and_marks_in_a_name_count(name, word):
     assert word in read(name, "screw", "M8x60").fastener.words
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["Screw M8x60.", "Screws M8 x 1,25 x 60", "M8×60 screw", "Screw M8x0.06m", "Screws left over"],
+)
+def test_a_size_that_agrees_is_no_contradiction(name):
+    assert read(name, "screw", "M8x60 8.8").fastener.length == 60
 
 
 def test_a_full_box_is_no_full_thread():
@@ -180,6 +195,15 @@ def test_washers_count_with_the_least_of_their_forms():
     assert read("Washer", "", "M8 washer", features=own).size(K.THICKNESS) == 3
     every = sized(outside_diameter=20, thickness=3, bore=9)
     assert read("Washer", "washer", "special", features=every).fastener is None
+
+
+def test_a_material_that_the_name_denies_counts_as_unknown():
+    for name in ("Aluminium bar", "Wooden bar", "Stainless bar"):
+        piece = read(name, "bar", material="S235")
+        assert piece.material is None
+        assert "another material" in piece.notes[0]
+    assert read("Stainless bar", "bar", material="1.4301").material.material == "1.4301"
+    assert read("Blue bar", "bar", material="S235").material.material == "S235"
 
 
 def test_a_strip_of_brass_is_rolled_and_not_cast():

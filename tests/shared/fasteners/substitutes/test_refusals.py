@@ -86,6 +86,7 @@ def test_stored_energy_has_a_bound_and_is_refused_where_unknown(force, travel, i
         ("Enginelift eye", "lifting"),
         ("Lif\N{SOFT HYPHEN}ting eye", "lifting"),
         ("\N{FULLWIDTH LATIN SMALL LETTER L}ift plate", "lifting"),
+        ("Lïfting eye", "lifting"),
         ("engine hanger", "suspending"),
         ("cab prop", "work-under-load"),
         ("belt pre-tensioner pin", "stored-energy"),
@@ -117,6 +118,7 @@ def test_a_name_that_warns_is_refused_though_nothing_is_stated(name, code):
         "support bearing puller",
         "fuel lift pump pulley puller",
         "hydraulic lifter puller",
+        "forklift hub puller",
         "gearbox support bearing puller",
         "engine support bush remover",
         "vibration isolation mount press",
@@ -181,10 +183,11 @@ def check_cautions(function, family):
     assert said[-1] == cautions.STAINLESS
     assert len(set(said)) == len(said)
     is_apart = function in {ToolFunction.SEPARATE, PULL}
-    assert (cautions.EVERYTHING_OUT in said) == is_apart
-    assert (cautions.HEAT in said) == (
-        is_apart
-        or function in {ToolFunction.PRESS_IN, ToolFunction.TURN, ToolFunction.HOLD_ROTATION}
+    is_pressed = function is ToolFunction.PRESS_IN
+    assert (cautions.EVERYTHING_OUT in said) == (is_apart or is_pressed)
+    assert (cautions.HEAT in said) == (function is not ToolFunction.GAUGE)
+    assert (cautions.SWING in said) == (
+        family.value in {"counterhold bar", "pins in a plate", "bar in slots", "hook spanner"}
     )
     holds = {ToolFunction.PRESS_IN, ToolFunction.RETAIN}
     assert (cautions.NO_SPRING in said) == (is_apart or function in holds)
@@ -200,6 +203,11 @@ def test_cautions_by_what_the_work_is():
     assert {cautions.STAND_OFF, cautions.EYES, cautions.SUPPORT} <= set(plain)
     assert not {cautions.MAGNESIUM, cautions.STAINLESS, cautions.BENCH_ONLY} & set(plain)
     assert cautions.NO_WEIGHT in cautions_for(work(), Family.GUIDE_STUDS)
+    stainless = work(PULL, workpiece=hole_material_of("1.4301"))
+    in_the_holes = {cautions.STAINLESS, cautions.STRIPPED, cautions.AT_THE_HUB}
+    assert in_the_holes <= set(cautions_for(stainless, Family.BAR_ACROSS_SCREWS))
+    assert cautions_for(stainless, Family.ROD_WITH_NUTS)[-1] == cautions.AT_THE_HUB
+    assert cautions.AT_THE_HUB not in plain
     assert cautions.EYES not in cautions_for(work(), Family.MEASURED_PIECE)
 
 

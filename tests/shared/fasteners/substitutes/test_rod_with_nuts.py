@@ -401,3 +401,30 @@ def test_a_disc_that_bridges_the_face_bends(function: ToolFunction) -> None:
 @pytest.mark.parametrize("written", ["DIN 6331 M16 8", "DIN 6334 M16", "M16 coupling nut"])
 def test_a_nut_far_higher_than_counted_is_left_out(written: str) -> None:
     assert "nut" in failing(best(work(), *swapped(nut(), nut(written))))
+
+
+@pytest.mark.parametrize("turned", [1, -1])
+def test_no_tube_or_bar_stands_for_one_that_does_what_it_does_not(turned: int) -> None:
+    def accepted(rod_length: int, *supports: Piece) -> Candidate:
+        own = rod(f"M16x{rod_length} 8.8 threaded rod")
+        found = best(work(PULL), own, nut(), washer(), ring(), *supports[::turned])
+        assert found.is_accepted, failing(found)
+        return found
+
+    # Alike in length, one of them weak.
+    weak = replace(tube(65, 65.5), key="weak")
+    assert accepted(300, weak, tube(), bar(140, 60, 20)).parts[-2].piece == tube()
+    # The stronger is too long for the rod.
+    strong = replace(tube(65, 72, 100), key="long")
+    assert accepted(260, strong, tube(), bar(140, 60, 20)).parts[-2].piece == tube()
+    # The wider does not reach across.
+    long, short = bar(140, 60, 20), bar(75, 75, 20)
+    assert accepted(300, tube(), long, short).parts[-1].piece == long
+
+
+@pytest.mark.parametrize(("bore", "left"), [(10, 60 - 17.5 - 10), (17, 60 - 17.5), (19, 60 - 19)])
+def test_a_hole_too_narrow_for_the_rod_weakens_the_bar(bore: float, left: float) -> None:
+    found = best(work(force=4000), *swapped(bar(140, 60, 20), bar(140, 60, 20, bore=bore)))
+    bears = left * 20**2 / 6 * 340 / 3 * 4 / 90
+    assert found.is_accepted
+    assert f"Bears {bears / 1000:.3g} kN" in bench.check_of(found, "bar bending").detail

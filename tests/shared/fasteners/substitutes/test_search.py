@@ -123,6 +123,14 @@ def test_equal_pieces_of_two_items_count_together_and_come_apart_in_the_answer()
     assert find(piece("same", quantity=1), piece("same", quantity=2)).accepted_count == 1
 
 
+def test_two_pieces_with_one_key_are_not_taken_for_each_other():
+    good, bad = piece("x", 2.0, name="good"), piece("x", 0.5, name="bad")
+    for pieces in ((good, bad), (bad, good)):
+        found = find(*pieces)
+        taken = [[part.piece.name for part in one.parts] for one in found.candidates]
+        assert (taken, found.accepted_count) == ([["good"], ["bad"]], 1)
+
+
 def test_short_lots_are_put_together_at_the_least_torque():
     found = find(
         piece("two", 1.5, quantity=2),

@@ -137,7 +137,8 @@ def test_pins_by_hand_calculation() -> None:
     assert {check.name for check in found.checks} == {
         "use", "hand", "holes", "shaft end", "room", "material", "plate count", "pin material",
         "count", "pin fit", "plate length", "plate width", "plate holes", "pin engagement",
-        "pull by hand", "plate bending", "plate sideways", "plate edge", "pin shear", "pin bending", "pin hole",
+        "pull by hand", "plate bending", "plate sideways", "plate edge", "pin shear",
+        "pin bending", "pin hole",
         "plate side",
     }  # fmt: skip
     # The handle is pulled 250 - 25 - 11.8 - 50 mm from the axis.
