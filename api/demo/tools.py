@@ -22,7 +22,7 @@ def special_tools(caller: Caller, console: Console, ids: dict[str, str], as_of: 
     )
     found = _ask(caller, ids["t-cover-puller"], as_of)
     candidates = found["candidates"]
-    _yes(console, next(one for one in candidates if one["accepted"]))
+    _yes(console, next(one for one in candidates if one["accepted"]), found["force"])
     for one in [one for one in candidates if not one["accepted"]][:3]:
         show.bullets(console, [f"not {_names(one)}: {one['reasons'][0]}"])
     _compared(console, found["comparison"])
@@ -42,15 +42,14 @@ def _ask(caller: Caller, tool_id: str, as_of: str) -> Json:
     )
 
 
-def _yes(console: Console, one: Json) -> None:
+def _yes(console: Console, one: Json, needed: Json) -> None:
     steps = ", then ".join(_rounded(step) for step in one["torque_per_step"])
     force = Decimal(one["force_least"]["value"]) / 1000
     show.answer(console, f"yes, {one['family']}: {_names(one)}; at each {steps} at the most")
     least = _THREE_DIGITS.create_decimal(force)
-    show.bullets(console, [f"gives {least} kN surely; what decides: {one['governing_check']}"])
-    for item in one["items"]:
-        if item["preparation"] is not None:
-            show.bullets(console, [f"before: {item['preparation']}"])
+    asked = (Decimal(needed["most"]["value"]) / 1000).normalize()
+    decides = f"what decides: {one['governing_check']}"
+    show.bullets(console, [f"gives {least} kN surely, {asked} kN may be needed; {decides}"])
     for number, step in enumerate(one["steps"], 1):
         show.bullets(console, [f"{number}. {step}"])
     for caution in one["cautions"]:

@@ -242,7 +242,10 @@ class CandidateOut(Answer):
         examples=[{"amount": "0.90", "currency": "EUR"}],
     )
     cost_note: str | None = Field(
-        description="Why the cost is not known; null where it is.", examples=[None], max_length=400
+        description="Why there is no cost: not known, or every piece goes back as it was; null"
+        " where there is one.",
+        examples=[None],
+        max_length=400,
     )
 
     @classmethod
@@ -264,12 +267,19 @@ class CandidateOut(Answer):
             force_least=_down(candidate.force_least, "N"),
             force_most=_up(candidate.force_most, "N"),
             checks=checks,
-            steps=candidate.steps if is_accepted else (),
+            steps=(*_before(candidate), *candidate.steps) if is_accepted else (),
             cautions=candidate.cautions,
             notes=candidate.notes,
             cost=None if isinstance(cost, str) else _money(cost),
             cost_note=cost if isinstance(cost, str) else None,
         )
+
+
+def _before(candidate: Candidate) -> Iterable[str]:
+    """Say what is done to the pieces before anything is set up."""
+    for part in candidate.parts:
+        if part.preparation is not None:
+            yield f"Before, of {part.count} x {part.piece.name}: {part.preparation.rstrip('.')}."
 
 
 def _steps(torques: Iterable[float]) -> tuple[QuantityOut, ...]:

@@ -13,6 +13,8 @@ from shared.fasteners.substitutes.model import Candidate, PartUsed
 from shared.money import Money
 
 MOST_JOBS: Final = 100_000
+ALL_GO_BACK: Final = "nothing: every piece lies in the shop and goes back as it was"
+_NOT_TOLD: Final = "Whether the substitute is cheaper is not told: its cost is not known."
 _WORK_NOT_COUNTED: Final = (
     "The time to cut, grind and drill pieces is not counted, nor that a maker's tool may be quicker"
     " at the job."
@@ -23,18 +25,23 @@ def cost_of(candidate: Candidate) -> Money | str:
     """Return what a candidate takes out of the till or the drawer, once; or why it is not known.
 
     Pieces to be bought count, and pieces in the drawer that are cut, ground or drilled for it; the
-    others go back. A piece without a price makes the cost unknown, never nothing.
+    others go back, whatever they are worth: where all do, and none has a price, ALL_GO_BACK. A
+    piece that counts and has no price makes the cost unknown, never nothing.
     """
+    if not candidate.parts:
+        return "it takes no pieces"
     prices: list[Money] = []
     for part in candidate.parts:
-        price = part.piece.price
-        if price is None:
-            return f"no price known for {part.piece.name}"
-        prices.append(Money.of_minor(price.minor * _counted(part), price.currency))
+        price, counted = part.piece.price, _counted(part)
+        if price is not None:
+            prices.append(Money.of_minor(price.minor * counted, price.currency))
+        elif counted:
+            state = ": state its worth" if part.piece.is_on_hand else ""
+            return f"no price known for {part.piece.name}{state}"
+    if not prices:
+        return ALL_GO_BACK
     if len({price.currency for price in prices}) > 1:
         return "its pieces are priced in several currencies"
-    if not prices:
-        return "it takes no pieces"
     return Money.of_minor(sum(price.minor for price in prices), prices[0].currency)
 
 
@@ -99,6 +106,8 @@ def _way_of_offer(offer: ToolOfferAsked, jobs: int, currency: str) -> Way:
 
 def _way_of_substitute(best: Candidate, currency: str) -> Way:
     cost, name = cost_of(best), str(best.family)
+    if cost == ALL_GO_BACK:
+        return Way(WayKind.SUBSTITUTE, name, None, None, Money.of_minor(0, currency))
     if isinstance(cost, str):
         return Way(WayKind.SUBSTITUTE, name, note=f"not compared: {cost}")
     if cost.currency != currency:
@@ -129,4 +138,6 @@ def _notes(ways: Iterable[Way], best: Candidate | None) -> Iterable[str]:
     if best is None:
         yield "No substitute is accepted: only the offers are compared."
     else:
+        if any(way.kind is WayKind.SUBSTITUTE and way.total is None for way in ways):
+            yield _NOT_TOLD
         yield _WORK_NOT_COUNTED

@@ -15,7 +15,7 @@ from typing import Final
 from shared.fasteners.model import ToolFunction
 from shared.fasteners.substitutes.answer import Found, MissingFact
 from shared.fasteners.substitutes.checking import AS_THE_WEAKEST
-from shared.fasteners.substitutes.costs import cost_of
+from shared.fasteners.substitutes.costs import ALL_GO_BACK, cost_of
 from shared.fasteners.substitutes.families import (
     aligning_pins,
     bar_across_screws,
@@ -245,7 +245,9 @@ def _rank(candidate: Candidate) -> tuple[object, ...]:
         if check.margin is not None and check.name != COUNT
     ]
     cost = cost_of(candidate)
-    price = (True, "", 0) if isinstance(cost, str) else (False, cost.currency, cost.minor)
+    price = (cost != ALL_GO_BACK, "", 0)
+    if not isinstance(cost, str):
+        price = (False, cost.currency, cost.minor)
     # A yes without a number is just enough, and no more.
     shown = float(f"{min(margins, default=1.0):.2g}")
     return not candidate.is_on_hand, -shown, *price, _names(candidate)

@@ -8,7 +8,7 @@ from shared.errors import InvalidInput, OutOfRange
 from shared.fasteners.model import ItemForm
 from shared.fasteners.substitutes.answer import WayKind
 from shared.fasteners.substitutes.asked import OfferKind, ToolOfferAsked
-from shared.fasteners.substitutes.costs import compare_costs, cost_of
+from shared.fasteners.substitutes.costs import ALL_GO_BACK, compare_costs, cost_of
 from shared.fasteners.substitutes.model import Candidate, Family, PartUsed, Piece
 from shared.money import Money
 
@@ -55,7 +55,7 @@ def test_what_is_bought_or_cut_costs_and_what_goes_back_does_not(parts, amount):
 @pytest.mark.parametrize(
     ("parts", "why"),
     [
-        ([part(None)], "no price known for Hexagon screw M8x60"),
+        ([part(None, preparation="cut")], "for Hexagon screw M8x60: state its worth"),
         ([part("0.45"), part(None, is_on_hand=False)], "no price known"),
         ([part("0.45"), part("0.45", currency="USD")], "several currencies"),
         ([], "no pieces"),
@@ -103,14 +103,24 @@ def test_from_which_job_buying_pays(offers, pays):
 
 
 def test_other_currencies_and_unknown_prices_are_told_and_not_compared():
-    found = compare_costs(candidate(part(None)), (buy("80.00"), hire("1.00", "USD")), 2)
+    unpriced = candidate(part(None, preparation="cut"))
+    found = compare_costs(unpriced, (buy("80.00"), hire("1.00", "USD")), 2)
     assert [way.total for way in found.ways] == [None, money("80.00"), None]
     assert found.cheapest.kind is WayKind.BUY
     assert any("no price known" in note for note in found.notes)
+    assert any("cheaper is not told" in note for note in found.notes)
     assert any("USD" in note for note in found.notes)
     other = compare_costs(candidate(part("1.00", is_on_hand=False)), (buy("8.00", "USD"),), 2)
     assert other.ways[0].total is None
     assert other.cheapest.kind is WayKind.BUY
+
+
+def test_what_goes_back_to_the_drawer_costs_nothing_without_a_price():
+    free = candidate(part(None), part(None))
+    assert cost_of(free) == ALL_GO_BACK
+    found = compare_costs(free, (buy("80.00"),), 2)
+    assert (found.cheapest.kind, found.cheapest.total) == (WayKind.SUBSTITUTE, money("0.00"))
+    assert cost_of(candidate(part(None), part("0.45", is_on_hand=False))) == money("0.90")
 
 
 def test_without_offers_there_is_nothing_to_compare():

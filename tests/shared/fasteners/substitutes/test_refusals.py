@@ -207,7 +207,7 @@ def test_cautions_by_what_the_work_is():
     in_the_holes = {cautions.STAINLESS, cautions.STRIPPED, cautions.AT_THE_HUB}
     assert in_the_holes <= set(cautions_for(stainless, Family.BAR_ACROSS_SCREWS))
     assert cautions_for(stainless, Family.ROD_WITH_NUTS)[-1] == cautions.AT_THE_HUB
-    assert cautions.AT_THE_HUB not in plain
+    assert cautions.AT_THE_HUB not in cautions_for(work(ToolFunction.SEPARATE), jacking)
     assert cautions.EYES not in cautions_for(work(), Family.MEASURED_PIECE)
 
 
