@@ -47,7 +47,7 @@ def _yes(console: Console, one: Json, needed: Json) -> None:
     force = Decimal(one["force_least"]["value"]) / 1000
     show.answer(console, f"yes, {one['family']}: {_names(one)}; at each {steps} at the most")
     least = _THREE_DIGITS.create_decimal(force)
-    asked = (Decimal(needed["most"]["value"]) / 1000).normalize()
+    asked = f"{(Decimal(needed['most']['value']) / 1000).normalize():f}"
     decides = f"what decides: {one['governing_check']}"
     show.bullets(console, [f"gives {least} kN surely, {asked} kN may be needed; {decides}"])
     for number, step in enumerate(one["steps"], 1):

@@ -30,16 +30,37 @@ _MOST_PIECES = 1_000_000
 Pieces = Annotated[int, whole_between(0, _MOST_PIECES), Field(ge=0, le=_MOST_PIECES)]
 
 
+_KIND = (
+    "What it is. thread: of the tapped holes, with their count. plate-thickness: of the threaded"
+    " plate, or of the part that is held. reach: jacking screws: from the hole's entry face to the"
+    " pushed face; bar across screws: from the hub's face out to the shaft's end; rod with nuts:"
+    " between the outer faces at the start; counterhold bar: gap between holes' face and bar;"
+    " studs, pins, sleeve: how far they have to stand out. travel: how far it has to move. wall:"
+    " least metal between a hole and the next edge. depth: usable thread, or how deep pin holes or"
+    " face slots are. spacing: between two holes, or the span of a bar. pin-circle: circle of the"
+    " pin holes, or of three and more screws. face-inside, face-outside: of the ring-shaped face"
+    " that takes the load. bore: of the housing, of a slotted nut, or the hole that slides over a"
+    " stud or pin. outside-diameter: of the shaft's end, of the nut, over the splines."
+    " clear-diameter: room round the tool; for a rod the clear hole right through part and housing."
+    " clear-height: room above. pin, slot: of the nut to turn. tooth-space, pitch-diameter, width:"
+    " of the gear to hold; width for a rod that pulls: of the part that goes into the tube. lip:"
+    " shaft diameter that a seal lip is made for."
+)
+
+
 class ToolFeatureFields(Body):
     """One feature that the tool meets or the room that it needs: its designation, size, or both."""
 
-    kind: FeatureKind = Field(description="What it is.", examples=["thread"])
+    kind: FeatureKind = Field(description=_KIND, examples=["thread"])
     designation: ShortText | None = Field(
-        default=None, description="Its name by a standard.", examples=["M8x1.25"]
+        default=None,
+        description="Its name by a standard: of a thread, which has no size.",
+        examples=["M8x1.25"],
     )
     size: QuantityIn | None = Field(
         default=None,
-        description="Its length: a diameter, a depth, a distance.",
+        description="Its length: a diameter, a depth, a distance, above 0; what is flush is"
+        " stated as 0.01 mm.",
         examples=[{"value": "84", "unit": "mm"}],
     )
     count: Count = Field(default=1, description="How many of it.", examples=[2])
@@ -86,8 +107,9 @@ class ToolWork(Body):
         default=(),
         max_length=100,
         description="What it must fit, and the room there is. For a substitute each kind stands"
-        " once. Of a spring, travel is from its free length; clear-diameter is that of the room"
-        " round the tool, for a rod that goes through that of the clear hole.",
+        " once. A changed list is sent whole. Of a spring, travel is from its free length;"
+        " clear-diameter is that of the room round the tool, for a rod that goes through that of"
+        " the clear hole.",
         examples=[[{"kind": "thread", "designation": "M8x1.25", "count": 2}]],
     )
     force: QuantityIn | None = Field(
@@ -104,7 +126,8 @@ class ToolWork(Body):
     )
     workpiece_material: ShortText | None = Field(
         default=None,
-        description="What the workpiece is made of: its holes, teeth or slots.",
+        description="What the workpiece is made of: its holes, teeth or slots. A word of the table"
+        " of materials; any other counts as not known.",
         examples=["cast aluminium"],
     )
     force_highest: QuantityIn | None = Field(
@@ -137,7 +160,9 @@ class ToolWork(Body):
         examples=["58 HRC"],
     )
     pushed_material: ShortText | None = Field(
-        default=None, description="What the tool pushes against is made of.", examples=["S355"]
+        default=None,
+        description="What the tool pushes against is made of, a word of the same table.",
+        examples=["S355"],
     )
     thread_hand: Hand | None = Field(
         default=None, description="Hand of the thread that is turned.", examples=["right"]
@@ -145,7 +170,7 @@ class ToolWork(Body):
     tight_ring: TightRing | None = Field(
         default=None,
         description="Which ring of a bearing sits tight: it takes the load, and face-inside and"
-        " face-outside are those of its own face.",
+        " face-outside are those of its own face. Of any other part: no-bearing.",
         examples=["outer"],
     )
     is_symmetric: Flag | None = Field(
@@ -162,7 +187,7 @@ class ToolWork(Body):
     )
     in_the_way: LongText | None = Field(
         default=None,
-        description="nothing, or what stays in the way of a tool.",
+        description="The word nothing, or what stays in the way of a tool.",
         examples=["nothing"],
     )
     lubrication: ShortText | None = Field(
@@ -233,7 +258,10 @@ class PieceFields(Body):
         examples=[{"value": "0.15", "unit": "mm", "plus_minus": "0.005"}],
     )
     material: ShortText | None = Field(
-        default=None, description="What it is made of.", examples=["steel"]
+        default=None,
+        description="What it is made of, a word of the table of materials; any other counts as not"
+        " known.",
+        examples=["steel"],
     )
     property_class: ShortText | None = Field(
         default=None, description="Its strength as marked on it.", examples=["8.8"]
@@ -246,7 +274,10 @@ class PieceFields(Body):
     features: tuple[ToolFeatureFields, ...] = Field(
         default=(),
         max_length=100,
-        description="Its sizes: length, width, thickness, bore, outside diameter, thread length.",
+        description="Its sizes: length, width, thickness, bore, outside-diameter, thread-length."
+        " Of a socket, bore is the widest inside at its open end, clear-diameter the narrowest hole"
+        " right through. Of a hook spanner, face-inside and face-outside are the nut diameters that"
+        " it spans, slot or pin the width of its hook or pin.",
         examples=[[{"kind": "length", "size": {"value": "60", "unit": "mm"}}]],
     )
     hardness: ShortText | None = Field(

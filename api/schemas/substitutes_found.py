@@ -431,7 +431,7 @@ class SubstitutesOut(Answer):
     )
     candidates: tuple[CandidateOut, ...] = Field(
         description="Those accepted, best first: on hand, then by margin, then by cost; then those"
-        " refused, the closest first.",
+        " refused: on hand, then the closest; last what cannot be at all, such as another thread.",
         max_length=100,
     )
     accepted_count: WholeNumber = Field(

@@ -1,5 +1,6 @@
 """GET /v1/special-tools/{id}/substitutes and POST /v1/calculations/substitutes."""
 
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -8,6 +9,7 @@ from tests.api import bodies
 from tests.api.bodies import Shop, error_of, mm, money
 
 ASK = "/calculations/substitutes"
+TORQUE = {"value": "60", "unit": "N·m"}
 AS_OF = "2031-03-04T09:15:00Z"
 FEATURES = [
     {"kind": "thread", "designation": "M8x1.25", "count": 2},
@@ -80,6 +82,32 @@ def test_a_yes_has_its_pieces_torque_steps_cautions_and_margin(shop: Shop) -> No
     assert min(margins) == float(found["margin"]) >= 1
     assert found["governing_check"] in [one["name"] for one in found["checks"]]
     assert all(one["passes"] and one["basis"] for one in found["checks"])
+
+
+def test_figures_to_set_are_rounded_to_the_safe_side_and_pieces_are_prepared_first(
+    shop: Shop,
+) -> None:
+    (found,) = ask(shop, WORK, SCREWS)["candidates"]
+    surely, most = (Decimal(found[name]["value"]) for name in ("force_least", "force_most"))
+    set_to = [Decimal(step["value"]) for step in found["torque_per_step"]]
+    for figure in (surely, most, *set_to):
+        assert len(figure.normalize().as_tuple().digits) <= 3
+    (force,) = [one for one in found["checks"] if one["name"] == "force"]
+    exact = Decimal(force["margin"]) * 4500
+    assert exact * Decimal("0.99") < surely <= exact < most
+    assert f"{set_to[-1]} N·m" in " ".join(found["steps"])
+    assert found["steps"][0].startswith("Before, of 2 x Hexagon screw: grind a dog point")
+
+
+def test_missing_facts_are_named_as_they_are_sent(shop: Shop) -> None:
+    unsaid = ("workpiece_material", "pushed_material", "lubrication")
+    work = {name: value for name, value in WORK.items() if name not in unsaid}
+    answer = ask(shop, work, SCREWS)
+    assert sorted(one["member"] for one in answer["missing"]) == sorted(unsaid)
+    turn = {"function": "turn", "uses": [], "in_the_way": "nothing", "torque": TORQUE}
+    hook = {"name": "Hook", "form": "hook-spanner", "features": []}
+    asked = ask(shop, turn, hook)["missing"]
+    assert "thread_hand" in [one["member"] for one in asked]
 
 
 def test_a_no_names_what_fails_and_carries_neither_torque_nor_steps(shop: Shop) -> None:

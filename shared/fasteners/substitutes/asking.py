@@ -21,7 +21,7 @@ _STANDARD_ITEMS: Final = (
     "Standard items are the usual sizes from memory of the standards that they name; none of them"
     " has a price here: ask a dealer."
 )
-_UNREAD: Final = "{} items are not counted, because they could not be read."
+_UNREAD: Final = "Items that could not be read, and are not counted: {}."
 
 
 def ask_substitutes(

@@ -18,7 +18,13 @@ from shared.fasteners.substitutes.common import (
     use_check,
     weakest_to_strip,
 )
-from shared.fasteners.substitutes.counterhold import EDGE_SAFETY, CounterholdWork, FitBar, FitScrew
+from shared.fasteners.substitutes.counterhold import (
+    EDGE_SAFETY,
+    FROM_THE_ENDS,
+    CounterholdWork,
+    FitBar,
+    FitScrew,
+)
 from shared.fasteners.substitutes.model import Check, Piece, Requirement
 from shared.fasteners.substitutes.pairing import standing_of
 from shared.fasteners.substitutes.screw_work import pulling_arms, screw_allows
@@ -84,6 +90,7 @@ def bar_of(work: CounterholdWork, piece: Piece) -> FitBar | tuple[Check, ...]:
         fit("bar width", width, 3 * major, _of_wanted(width, 3 * major)),
         _holes_check(work, piece),
         replace(count_check(piece, 1), name="bar count"),
+        *_room_across(work, length),
     )
     if length <= spacing / 2 + 3 * major:
         return fits
@@ -93,6 +100,16 @@ def bar_of(work: CounterholdWork, piece: Piece) -> FitBar | tuple[Check, ...]:
         return checks
     bears = major * pressed(piece.material)
     return FitBar(piece, size, push, bears, checks, standing_of(checks))
+
+
+def _room_across(work: CounterholdWork, length: float) -> tuple[Check, ...]:
+    """Return the check that a bar has room out to its end, where a clear diameter is stated."""
+    clear = work.requirement.size(FeatureKind.CLEAR_DIAMETER)
+    if clear is None:
+        return ()
+    swept = 2 * length - work.size[FeatureKind.SPACING] - FROM_THE_ENDS * work.major
+    detail = f"The bar reaches {swept / 2:.4g} mm from the axis; {clear / 2:.4g} mm are clear."
+    return (fit("room", clear, swept, detail),)
 
 
 def _holes_check(work: CounterholdWork, bar: Piece) -> Check:

@@ -61,8 +61,14 @@ _OTHER: Final = {
         " sandwich".split()
     ),
     ItemForm.STRIP: frozenset("sealing rubber foam felt perforated corrugated".split()),
+    ItemForm.NUT: frozenset(
+        "insert rivet cage caged t tee t-nut t-nuts stiff stop all-metal toothed prong barrel"
+        " furniture speed spring clip knurled thumb".split()
+    ),
 }
 """Words that make another thing of it: a roll pin is hollow, a retaining ring bears no face."""
+_STIFF_NUT: Final = "nyl"
+"""How the shops' words for nuts with a stiff plastic ring begin, however they are spelled."""
 _OTHER_PINS: Final = re.compile(
     r"\b(?:iso|din|en)(?:[ -](?:iso|en))?[ -]?(?:8748|875[0-2]|13337|1481|734[346]|1234|94|2339"
     r"|873[679]|874[0-5]|147[0-7]|2340|2341|144[34]|11024)\b"
@@ -88,7 +94,10 @@ def form_of_words(*texts: str) -> ItemForm | None:
 def is_other(form: ItemForm, *texts: str) -> bool:
     """Whether words beside a form say that it is none that the families count with."""
     words = {word for text in texts for word in _TOKEN.findall(text.casefold())}
+    words |= {word.removesuffix("s") for word in words}
     if form is ItemForm.PIN and any(_OTHER_PINS.search(text.casefold()) for text in texts):
+        return True
+    if form is ItemForm.NUT and any(word.startswith(_STIFF_NUT) for word in words):
         return True
     return bool(words & _OTHER.get(form, frozenset()))
 

@@ -51,13 +51,18 @@ _OTHER_SCREWS: Final = frozenset(
     "wood self-tapping tapping self-drilling drywall chipboard coach lag anchor hanger toggle"
     " u-bolt j-bolt t-bolt eyebolt hook eye ring knob lever foot feet mount buffer spacer standoff"
     " handle insert swivel leveling levelling nipple thread-forming thread-rolling thread-cutting"
-    " tri-lobular".split()
+    " tri-lobular plunger expansion vented furniture turnbuckle clevis plow plough printed barrel"
+    " break-off plug".split()
 )
 _OTHER_METALS: Final = frozenset(
-    "monel inconel zamak pom ptfe peek ceramic polyamide acetal polypropylene polycarbonate iron"
+    "pom ptfe peek ceramic polyamide acetal polypropylene polycarbonate iron"
     " magnesium fibreglass fiberglass rubber wooden".split()
 )
 """Metals and plastics that no designation's words hold; a name may."""
+_OTHER_ALLOY: Final = re.compile(
+    r"\b(?:nickel|zinc)[ -](?:base|alloy|copper|die[ -]?cast\w*)\b(?![ -](?:plat|coat))",
+    re.IGNORECASE,
+)
 
 
 class Classed(NamedTuple):
@@ -81,14 +86,17 @@ def why_words_contradict(item: ItemAsked, fastener: Fastener) -> str | None:
         return "its name says that it was cut. State its length as it is."
     if _BENT_BOLT.search(said) or _SET_SCREW_CLASS.search(f"{said} {item.property_class or ''}"):
         return "it is a bent bolt or a set screw without a head: no screw to turn hard."
+    alloys = {found.casefold() for found in _OTHER_ALLOY.findall(said)}
     words = {part for word in _words(said) for part in (word, *word.split("-"))}
-    for marks, told in (
-        (_SPOILT, "its name says {}: what it still bears nobody knows."),
-        (_OTHER_METALS, "the house has no strength of screws of {}."),
-        (_OTHER_SCREWS, "its name says {}: that is no screw for a tapped hole."),
+    # A drawer holds several of a kind: eyebolts are an eyebolt.
+    words |= {word.removesuffix("s") for word in words}
+    for found, told in (
+        (words & _SPOILT, "its name says {}: what it still bears nobody knows."),
+        ((words & _OTHER_METALS) | alloys, "the house has no strength of screws of {}."),
+        (words & _OTHER_SCREWS, "its name says {}: that is no screw for a tapped hole."),
     ):
-        if words & marks:
-            return told.format(", ".join(sorted(words & marks)))
+        if found:
+            return told.format(", ".join(sorted(found)))
     return None
 
 

@@ -21,6 +21,12 @@ from shared.fasteners.substitutes.checking import in_words
 from shared.fasteners.substitutes.form_words import form_of_words, is_other
 from shared.fasteners.substitutes.hardness_text import read_hardness
 from shared.fasteners.substitutes.model import Hardness, Piece
+from shared.fasteners.substitutes.piece_material import (
+    THREADED,
+    is_stainless,
+    material_of,
+    why_no_strength,
+)
 from shared.fasteners.substitutes.piece_sizes import sizes_of
 from shared.fasteners.substitutes.piece_words import (
     why_spoilt,
@@ -28,21 +34,11 @@ from shared.fasteners.substitutes.piece_words import (
     with_class,
     with_words,
 )
-from shared.fasteners.substitutes.washer_text import OTHER_METAL, WasherRead, read_washer
+from shared.fasteners.substitutes.washer_text import WasherRead, read_washer
 from shared.money import Money
-from shared.standards.hole_materials import HoleMaterial, MaterialKind, hole_material_of
 
-THREADED: Final = frozenset({ItemForm.SCREW, ItemForm.THREADED_ROD, ItemForm.NUT})
 _CACHED: Final = 16384
 _WORD: Final = re.compile(r"[a-z]+")
-_NAMED_METALS: Final = (
-    (MaterialKind.COPPER, frozenset("brass bronze copper".split())),
-    (MaterialKind.ALUMINIUM, frozenset({"aluminium", "aluminum"})),
-    (MaterialKind.PLASTIC, frozenset("plastic nylon polyamide".split())),
-    (MaterialKind.STAINLESS, frozenset({"stainless"})),
-    (None, frozenset("wood wooden rubber plywood concrete".split())),
-)
-"""What a name may say of a bar or ring, whatever material is stated of it."""
 _STATE_IT: Final = "State its designation, such as M8x1.25x40 8.8, or M10x1000 of a rod."
 _RODS: Final = frozenset({"rod", "rods", "studding"})
 
@@ -87,14 +83,17 @@ def piece_of(item: ItemAsked, key: str) -> Piece | str:
     """Return the piece that an item is, or why it is not counted."""
     try:
         read = _read(item)
-        _check_material(item, read.form)
     except _Unfit as error:
         return str(error)
+    no_strength = why_no_strength(item, read.form)
+    if no_strength is not None:
+        return f"Not counted: {no_strength}"
     sizes = sizes_of(item, read.form, read.washer)
     longer = None if read.fastener is None else _longer(read.fastener, sizes.sizes)
     if longer is not None:
         return longer
-    material, about_material = _material(item, read)
+    is_of_steel = read.washer is not None and read.washer.is_of_steel
+    material, about_material = material_of(item, read.form, is_steel=is_of_steel)
     hardness, about_hardness = _hardness(item)
     price, about_price = _price(item)
     notes = (*read.notes, *sizes.notes, *about_material, *about_hardness, *about_price)
@@ -189,6 +188,8 @@ def _threaded(item: ItemAsked, fastener: Fastener, said: ItemForm | None) -> _Re
             f"Not counted: {fastener.canonical} is read, and not whether it is a screw, a rod or a"
             " nut. State its form."
         )
+    if form is ItemForm.NUT and is_other(form, item.kind, item.name, item.designation or ""):
+        raise _Unfit("Not counted: its words say that it is no plain nut.")
     opposite = FastenerForm.SCREW if form is ItemForm.NUT else FastenerForm.NUT
     if fastener.form is opposite:
         raise _Unfit(
@@ -201,7 +202,7 @@ def _threaded(item: ItemAsked, fastener: Fastener, said: ItemForm | None) -> _Re
     why = why_words_contradict(item, fastener)
     if why is not None:
         raise _Unfit(f"Not counted: {why}")
-    worded = with_words(item, fastener, is_stainless=_is_stainless(item))
+    worded = with_words(item, fastener, is_stainless=is_stainless(item))
     found = with_class(item.property_class, worded, f"{item.kind} {item.name}")
     if isinstance(found, str):
         raise _Unfit(f"Not counted: {found}")
@@ -235,54 +236,6 @@ def _washer_read(text: str) -> WasherRead | str:
         return read_washer(text)
     except InvalidInput as error:
         return error.detail
-
-
-@lru_cache(maxsize=_CACHED)
-def _material_named(words: str) -> HoleMaterial | None:
-    try:
-        return hole_material_of(words)
-    except InvalidInput:
-        return None
-
-
-def _check_material(item: ItemAsked, form: ItemForm) -> None:
-    """Refuse a screw of something whose strength as a screw no table has."""
-    if form not in THREADED or not item.material:
-        return
-    found = _material_named(item.material)
-    is_ferrous = found is not None and (found.is_steel or found.kind is MaterialKind.STAINLESS)
-    if is_ferrous or (found is None and "steel" in item.material.casefold().split()):
-        return
-    raise _Unfit(
-        f"Not counted: the house has no strength of screws and nuts of {item.material[:40]}."
-    )
-
-
-def _is_stainless(item: ItemAsked) -> bool:
-    found = _material_named(item.material) if item.material else None
-    return found is not None and found.kind is MaterialKind.STAINLESS
-
-
-def _material(item: ItemAsked, read: _Read) -> tuple[HoleMaterial | None, tuple[str, ...]]:
-    if not item.material:
-        is_steel = read.washer is not None and read.washer.is_of_steel
-        named_other = OTHER_METAL.search(f"{item.kind} {item.name}")
-        return (_material_named("S235") if is_steel and not named_other else None), ()
-    # "brass" alone is the cast one, of which no strip is made.
-    found = _material_named(f"{item.material} strip") if read.form is ItemForm.STRIP else None
-    found = found or _material_named(item.material)
-    named = {
-        kind
-        for words in (set(_WORD.findall(f"{item.kind} {item.name}".casefold())),)
-        for kind, marks in _NAMED_METALS
-        if words & marks
-    }
-    if found is not None and named and found.kind not in named and read.form not in THREADED:
-        told = f"Its name says another material than {item.material[:40]}: counts as unknown."
-        return None, (told,)
-    if found is not None or read.form in THREADED:
-        return found, ()
-    return None, (f"{item.material[:40]} is not in the table of materials: counts as unknown.",)
 
 
 def _hardness(item: ItemAsked) -> tuple[Hardness | None, tuple[str, ...]]:

@@ -37,7 +37,9 @@ _BY_NAME: Final = (
     (
         ToolUse.HOLDING_PRESSURE,
         r"pressure (?:test|tests|tester|testing|holding|plugs?|caps?)|holding pressure"
-        r"|pressuri[sz]\w+|leak (?:test\w*|down)|burst test\w*|proof test\w*",
+        r"|pressuri[sz]\w+|(?:boost )?leak (?:test\w*|down|plugs?|caps?)|burst test\w*"
+        r"|proof test\w*|compression test\w*|blanking (?:plates?|plugs?|caps?|flanges?)"
+        r"|(?:line|feed|hose|pipe|port|gallery) (?:plugs?|blanks?|caps?)",
     ),
     (
         ToolUse.ELECTRICAL_ISOLATION,
@@ -60,13 +62,19 @@ _LOADED_SPRING: Final = re.compile(
     r"(?! (?:pins?|washers?|clips?|dowels?|steel|collets?|bush\w*|eyes?|shackles?|hangers?)\b)"
 )
 _NO_LOAD: Final = frozenset({ToolFunction.GAUGE, ToolFunction.ALIGN, ToolFunction.GUIDE})
-_STAYING: Final = re.compile(r"(bolt|screw|nut|stud|pin|clip|key|cotter|circlip|retainer)s?\Z")
+_STAYING: Final = re.compile(
+    r"(bolt|screw|nut|stud|pin|clip|key|cotter|circlip|retainer|anchor)s?\Z"
+)
 _BENCH: Final = re.compile(r"\b(locking|timing|align(?:ing|ment)|dummy|slave) \w+\Z")
 _STAYS_IN: Final = (
     (ToolUse.STAYS_IN_BRAKES, r"brakes?|calipers?|drums?"),
     (ToolUse.STAYS_IN_STEERING, r"steering|tie rods?|track rods?|ball joints?"),
     (ToolUse.STAYS_IN_SUSPENSION, r"suspension|struts?|wheels?|hubs?|axles?|control arms?"),
-    (ToolUse.STAYS_IN_RESTRAINT, r"seat ?belts?|restraints?|guards?"),
+    (
+        ToolUse.STAYS_IN_RESTRAINT,
+        r"(?:seat|lap) ?belts?|belt anchors?|roll (?:cages?|bars?)|seat (?:rails?|runners?|frames?)"
+        r"|restraints?|guards?",
+    ),
     (
         ToolUse.STAYS_IN_ROTATING_PART,
         r"prop ?shafts?|drive ?shafts?|flywheels?|pulleys?|fans?|couplings?|rotors?|propellers?"

@@ -31,6 +31,10 @@ _ONE_COUNTED: Final = (
     "The estimate counts the {} alone: dowels, press fits, sealant and rust that are not stated"
     " hold too, and add to it."
 )
+_SUCH_AS: Final = (
+    "Its words are such as cast iron, ductile iron, cast aluminium, magnesium, steel, alloy steel,"
+    " stainless steel, brass, bronze."
+)
 Value = TypeVar("Value")
 
 
@@ -174,7 +178,7 @@ class _Reader:
         except InvalidInput:
             self.notes.append(
                 f"{member}: {words[:_SHOWN]} is not in the table of materials, and counts as"
-                " unknown."
+                f" unknown. {_SUCH_AS}"
             )
             return None
 

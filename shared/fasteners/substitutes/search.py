@@ -98,9 +98,9 @@ def find_substitutes(
     """Return the candidates of all families of the requirement's function, and the number of all.
 
     At most ``most`` accepted ones: all on hand first, then the larger margin (to two digits), then
-    the lesser cost. And at most ``most`` refused ones: a plain no last, else those with the fewest
-    failing checks first, then the nearest to holding, the first of each family always. None where
-    the use is refused whatever the numbers.
+    the lesser cost. And at most ``most`` refused ones: a plain no (another thread) last, else all
+    on hand first, then those with the fewest failing checks, then the nearest, the first of
+    each family always. None where the use is refused whatever the numbers.
     """
     families = FAMILIES[requirement.function]
     refusals = _refusals(requirement, drawer)
@@ -257,16 +257,16 @@ def _far(candidate: Candidate) -> tuple[object, ...]:
     """Sort what was refused by how far it is from holding.
 
     A plain no (another thread) ends the trying early, and fails little else: it comes after what
-    a fact may still save, or a stronger piece.
+    a fact may still save, or a stronger piece. Why what lies there does not hold is asked first.
     """
     failing = [check for check in candidate.checks if not check.passes]
     is_plain_no = any(check.margin is None and check.missing is None for check in failing)
     least = min((_reaches(check) for check in failing), default=0.0)
     return (
         is_plain_no,
+        not candidate.is_on_hand,
         len(failing),
         1.0 if isnan(least) else -least,
-        not candidate.is_on_hand,
         _names(candidate),
     )
 

@@ -116,7 +116,10 @@ def tool_material_check(piece: Piece, *, bends: bool) -> Check:
     """
     name, material = "material", piece.material
     if material is None:
-        detail = f"{piece.name}: say what it is made of; unknown metal is not trusted with a load."
+        detail = (
+            f"{piece.name}: say what it is made of, in a word of the table such as steel or"
+            " 42CrMo4; unknown metal is not trusted with a load."
+        )
         return Check(name, False, detail, BASIS, missing="material")
     told = f"{piece.name} of {material.title}"
     if material.kind is MaterialKind.PLASTIC:

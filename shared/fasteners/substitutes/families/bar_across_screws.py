@@ -3,9 +3,10 @@
 from collections.abc import Iterator
 
 from shared.designations.model import Fastener
-from shared.fasteners.model import FeatureKind, ItemForm
+from shared.fasteners.model import FeatureKind, ItemForm, TightRing
 from shared.fasteners.substitutes.cautions import cautions_for, estimate_note
 from shared.fasteners.substitutes.common import (
+    COMMON_PRACTICE,
     clearance_hole,
     count_check,
     friction_text,
@@ -21,6 +22,7 @@ from shared.fasteners.substitutes.families.bar_pull import Pull, best_sets, leng
 from shared.fasteners.substitutes.families.bars import (
     Place,
     bar_checks,
+    cut_to,
     is_drilled,
     place_checks,
     place_of,
@@ -101,6 +103,7 @@ def _screw_checks(
         symmetry_check(requirement),
         count_check(screw, max(requirement.count(FeatureKind.THREAD), 1)),
         wall_check(requirement),
+        *_through_a_bearing(requirement),
     ]
     if length is not None and thread is not None:
         # Before it is turned in, it stands on the hub with all its length, bar and all.
@@ -110,6 +113,15 @@ def _screw_checks(
     elif not isinstance(place, Place):
         checks += place
     return tuple(checks)
+
+
+def _through_a_bearing(requirement: Requirement) -> tuple[Check, ...]:
+    """Return the check that fails where a bearing is said to sit tight on the shaft."""
+    if requirement.tight_ring not in {TightRing.INNER, TightRing.BOTH}:
+        return ()
+    detail = "A bearing's inner ring is said to sit tight on the shaft: pulled by the hub, it is"
+    detail += " pulled through its balls. Pull it by that ring."
+    return (Check("tight ring", False, detail, COMMON_PRACTICE),)
 
 
 def _set_of(
@@ -152,10 +164,12 @@ def _no_bar(place: Place) -> Check:
 
 
 def _preparation(bar: Piece, place: Place, hole: float, major: float) -> str | None:
+    cut = cut_to(bar, place, major)
     if is_drilled(bar, place, major):
-        return None
+        return f"{cut}, its holes in the middle" if cut else None
     where = f"{place.span:.4g} mm apart" if place.count == 2 else f"on a {place.span:.4g} mm circle"
-    return f"drill {place.count} holes of {hole:.3g} mm {where}, the load in the middle"
+    first = f"{cut}, and " if cut else ""
+    return f"{first}drill {place.count} holes of {hole:.3g} mm {where}, the load in the middle"
 
 
 def _steps(torque_steps: tuple[float, ...], pull: Pull, stack: Stack) -> tuple[str, ...]:
@@ -170,6 +184,8 @@ def _steps(torque_steps: tuple[float, ...], pull: Pull, stack: Stack) -> tuple[s
         " no longer takes its own part.",
         f"Lay the bar on the shaft's end and put the screws through it into the hub{washers}. Pull"
         " at these holes only, never at the rim.",
+        "Where a bearing sits in the hub and its inner ring tight on the shaft, do not begin: it"
+        " would be pulled through its balls.",
         "See that the bar bears on sound metal, not on the edge of a thread; what is laid between"
         " adds to the reach: state it anew.",
         friction_text(pull.friction),

@@ -1,7 +1,7 @@
 """The bar or plate across screws: whether it fits, what it bears, how deep its screws go. mm, N."""
 
-from dataclasses import dataclass
-from math import log, pi
+from dataclasses import dataclass, replace
+from math import hypot, inf, log, pi
 from typing import Final
 
 from shared.fasteners.model import FeatureKind, ItemForm
@@ -40,6 +40,9 @@ class Place:
     reach: float
     travel: float
     shaft: float
+    clear: float = inf
+    """How wide the room round the axis is; 0 where it is told that something is in the way, and
+    not how far off."""
 
 
 def place_of(requirement: Requirement) -> Place | tuple[Check, ...]:
@@ -58,7 +61,7 @@ def place_of(requirement: Requirement) -> Place | tuple[Check, ...]:
     sizes = [requirement.size(kind) for kind, _ in kinds]
     known = [size for size in sizes if size is not None]
     if count >= 2 and len(known) == len(kinds):
-        return Place(count, *known)
+        return replace(Place(count, *known), clear=_clear(requirement))
     lacking = [
         missing("length", kind.value, f"State the {what}.")
         for (kind, what), size in zip(kinds, sizes, strict=True)
@@ -68,6 +71,43 @@ def place_of(requirement: Requirement) -> Place | tuple[Check, ...]:
         detail = "One screw alone cannot pull evenly: two holes at the least."
         lacking.append(Check("points", False, detail, "statics"))
     return tuple(lacking)
+
+
+def _clear(requirement: Requirement) -> float:
+    """Return how wide the room round the axis is, mm; of one not known the clear height tells."""
+    clear = requirement.size(FeatureKind.CLEAR_DIAMETER)
+    if clear is not None:
+        return clear
+    height = requirement.size(FeatureKind.CLEAR_HEIGHT)
+    return inf if requirement.nothing_in_the_way or height is None else 0.0
+
+
+def _room_across(bar: Piece, place: Place, room: float) -> Check | None:
+    """Return whether a bar has room, cut to the length that is wanted; None where it has."""
+    length, wide = bar.size(FeatureKind.LENGTH), bar.size(FeatureKind.WIDTH)
+    if length is None or wide is None:
+        return None
+    # Of a plate the width may be cut too; of a bar it bears the load.
+    across = hypot(min(length, room), wide if place.count == 2 else min(wide, room))
+    if across <= place.clear:
+        return None
+    detail = f"{bar.name} needs {across:.4g} mm across"
+    if place.clear <= 0:
+        detail += ": state clear-diameter, or the word nothing where nothing is in the way."
+        return missing("room", "in_the_way", detail)
+    detail += f", cut to {min(length, room):.4g} mm; {place.clear:.4g} mm are clear."
+    return Check("room", False, detail, STATED, place.clear / across)
+
+
+def cut_to(bar: Piece, place: Place, major: float) -> str:
+    """Say to what a bar is cut first, where it would else not go into the room; else nothing."""
+    length, wide = bar.size(FeatureKind.LENGTH) or 0.0, bar.size(FeatureKind.WIDTH) or 0.0
+    if hypot(length, wide) <= place.clear:
+        return ""
+    room = place.span + BESIDE_THE_HOLES * major
+    short = f"{min(length, room):.4g}"
+    both = short if place.count == 2 else f"{short} x {min(wide, room):.4g}"
+    return f"cut it to {both} mm"
 
 
 def place_checks(place: Place, thread: Thread) -> tuple[Check, ...]:
@@ -123,7 +163,8 @@ def bar_checks(bar: Piece, thread: Thread, place: Place) -> tuple[Check, ...]:
     if bar.size(FeatureKind.BORE) is not None and not is_drilled(bar, place, thread.major):
         detail = f"{bar.name} has a hole that may lie where it bends or bears."
         checks.append(Check("bar", False, detail, COMMON_PRACTICE))
-    return tuple(checks)
+    across = _room_across(bar, place, room)
+    return tuple(checks) if across is None else (*checks, across)
 
 
 def worth_trying(

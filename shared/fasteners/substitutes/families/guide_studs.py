@@ -41,6 +41,9 @@ LEAST_PLAY: Final = 0.1
 LEAST_ENGAGEMENT: Final = 1.0
 """Thread in the hole, in diameters."""
 _LONG: Final = 1.2
+MOST_PLAY: Final = 0.25
+"""Play of a bore that is still guided, in diameters: that of a coarse clearance hole of M8, about
+the widest of ISO 273. Common practice, no source."""
 THREAD_PLAY: Final = 0.5
 """What a stud may lean and wander in its hole, in pitches, on top of its play in the bore: the
 limits of size of M8 allow 0.4 (ISO 965-1, from memory), rounded up."""
@@ -101,8 +104,16 @@ def _play(requirement: Requirement) -> Check:
     play = bore - thread.major
     detail = f"Bore {bore:.4g} mm over studs of {thread.major:.4g} mm leaves {play:.4g} mm."
     slides = ratio(name, play, LEAST_PLAY, f"{detail} At least {LEAST_PLAY:g} mm.", COMMON_PRACTICE)
-    if requirement.function is not ToolFunction.ALIGN or not slides.passes:
+    if not slides.passes:
         return slides
+    if requirement.function is not ToolFunction.ALIGN:
+        wide = MOST_PLAY * thread.major
+        told = f"{detail} At most {wide:.3g} mm: in a wider bore they guide nothing."
+        return min(
+            slides,
+            ratio(name, wide, play, told, COMMON_PRACTICE),
+            key=lambda check: check.margin or 0.0,
+        )
     allowed = tolerance_of(requirement, name, "how far off the part may stand")
     if isinstance(allowed, Check):
         return allowed

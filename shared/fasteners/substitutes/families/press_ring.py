@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from math import ceil, floor
 from typing import Final
 
-from shared.fasteners.model import FeatureKind, ItemForm
+from shared.fasteners.model import FeatureKind, ItemForm, TightRing
 from shared.fasteners.substitutes.cautions import cautions_for, estimate_note
 from shared.fasteners.substitutes.common import (
     COMMON_PRACTICE,
@@ -76,8 +76,10 @@ def _candidate(
     checks += _force_checks(requirement, parts)
     notes = [
         "The press gives the force: what its gauge shows at the most is told under steps.",
-        "Whether the housing bears the force as a whole is not computed: support it close to the"
-        " bore.",
+        "Whether the shaft bears the force as a whole is not computed: support it itself."
+        if requirement.tight_ring is TightRing.INNER
+        else "Whether the housing bears the force as a whole is not computed: support it close to"
+        " the bore.",
     ]
     said = estimate_note(requirement.force)
     if said is not None:
@@ -138,9 +140,19 @@ def _steps(requirement: Requirement, parts: tuple[PartAllows, ...]) -> tuple[str
         return ()
     # Rounded up to what a gauge can show, never beyond what the weakest part bears.
     limit = floor(min(ceil(most / 100) * 100, bears))
-    return (
+    stand = (
         "Support the housing square on the press bed, close to the bore, with room for the part to"
-        " pass.",
+        " pass."
+    )
+    if requirement.tight_ring is TightRing.INNER:
+        stand = (
+            "Support the shaft itself square on the press bed, never the housing: held by the"
+            " housing, the load goes through the balls of a bearing and ruins it."
+        )
+    return (
+        stand,
+        "See that nothing inside the ring, such as the shaft's end, meets the ram before the part"
+        " has gone its way.",
         "Deburr the ring's ends, see that they are square, and set it on the face that takes the"
         " load, and on nothing else.",
         "Where the ram does not cover all of the ring, lay a thick plate of steel over it: a ring"

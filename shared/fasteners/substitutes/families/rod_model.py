@@ -9,7 +9,7 @@ from math import inf
 from typing import NamedTuple
 
 from shared.fasteners.model import FeatureKind, TightRing, ToolFunction
-from shared.fasteners.substitutes.common import missing
+from shared.fasteners.substitutes.common import COMMON_PRACTICE, missing
 from shared.fasteners.substitutes.families.ring_fit import asked_size, face_checks
 from shared.fasteners.substitutes.model import Check, PartUsed, Requirement
 from shared.fasteners.substitutes.screw_work import Arms, PartAllows, surely_given
@@ -63,6 +63,11 @@ def facts_of(requirement: Requirement) -> tuple[Facts | None, tuple[Check, ...]]
         if asked_size(requirement, kind) is None
     ]
     ring = requirement.tight_ring
+    if ring is TightRing.INNER:
+        # Bar and tube stand on the housing: what sits tight on a shaft needs the shaft held.
+        detail = "The inner ring sits tight on its shaft, and bar or tube bears on the housing: the"
+        detail += " load would go through the balls. Hold the shaft itself; take a press and ring."
+        found.append(Check("tight ring", False, detail, COMMON_PRACTICE))
     if found or ring is None:
         return None, tuple(found)
 

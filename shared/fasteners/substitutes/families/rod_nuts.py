@@ -28,7 +28,7 @@ from shared.standards.nuts import NutStyle, nut_class_names
 _NO_PLAIN_NUT: Final = frozenset(
     "nylon plastic insert locking self-locking prevailing castle castellated slotted slit crown"
     " acorn cap dome domed weld clinch captive flange flanged wing square serrated round lock"
-    " locknut nyloc long coupling connecting extension collar spherical".split()
+    " locknut long coupling connecting extension collar spherical".split()
 )
 """Words of nuts that turn stiffly, stand on another face, close the hole or are far higher than
 counted: the torque then says nothing of the force, or the rod does not pass, or is too short."""

@@ -12,7 +12,7 @@ from shared.designations.model import Fastener, FastenerForm
 from shared.errors import InvalidInput
 from shared.fasteners.faces import face_of
 from shared.fasteners.friction import FrictionRange
-from shared.fasteners.model import ItemForm, ToolFunction
+from shared.fasteners.model import ItemForm
 from shared.fasteners.substitutes.common import friction_of, strength_of_piece
 from shared.fasteners.substitutes.families.rod_answer import (
     Rod,
@@ -46,7 +46,6 @@ from shared.fasteners.substitutes.screw_work import (
 from shared.fasteners.turning import BearingFace
 from shared.standards.thread_model import Thread
 
-FUNCTIONS: Final = (ToolFunction.PULL, ToolFunction.PRESS_IN, ToolFunction.COMPRESS)
 _MOST_PER_ROD: Final = 3
 _MOST_TESTED: Final = 5
 """Sets of a rod that are tested as a whole, the best first."""

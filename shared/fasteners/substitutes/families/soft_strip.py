@@ -35,7 +35,7 @@ from shared.fasteners.substitutes.side_load import (
     torque_needed,
 )
 from shared.fasteners.substitutes.softness import softness_check
-from shared.standards.hole_materials import HoleMaterial
+from shared.standards.hole_materials import HoleMaterial, MaterialKind
 
 LEAST_SHARE: Final = 0.3
 MOST_SHARE: Final = 0.9
@@ -56,6 +56,7 @@ _WANTED: Final = {
 }
 _STRIP: Final = (FeatureKind.LENGTH, FeatureKind.WIDTH, FeatureKind.THICKNESS)
 _STRENGTHS: Final = frozenset({"crushing", "shear", "tooth"})
+_HARD: Final = frozenset({MaterialKind.STEEL, MaterialKind.STAINLESS, MaterialKind.CAST_IRON})
 
 
 def candidates(requirement: Requirement, drawer: Drawer) -> Iterator[Candidate]:
@@ -112,14 +113,20 @@ def _strip_checks(
 
 
 def _material_check(strip: Piece) -> Check:
-    """Check that a strip bends before it breaks; a plastic one may serve."""
+    """Check that a strip is of soft metal or plastic, and bends before it breaks.
+
+    Steel is none, however soft it measures: where it slips it marks the teeth.
+    """
     metal = strip.material
     if metal is None:
         return missing("material", "material", f"State what {strip.name} is made of.")
     detail = f"{strip.name} of {metal.title}"
     if metal.is_brittle:
         detail += ": brittle, it would leave pieces between the teeth"
-    return Check("material", not metal.is_brittle, f"{detail}.", COMMON_PRACTICE)
+    elif metal.kind in _HARD:
+        detail += ": no soft metal; take brass, copper, aluminium or polyamide"
+    is_soft = not (metal.is_brittle or metal.kind in _HARD)
+    return Check("material", is_soft, f"{detail}.", COMMON_PRACTICE)
 
 
 def _thickness_check(thick: float, space: float) -> Check:

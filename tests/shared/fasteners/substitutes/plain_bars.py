@@ -52,6 +52,9 @@ def counterhold_bar(requirement, parts):
     plain.at_least(width, 3 * major, "bar's width")
     plain.at_least(major, gap, "gap")
     stop = length - apart / 2 - 3 * major
+    clear = requirement.size(Kind.CLEAR_DIAMETER)
+    if clear is not None:
+        plain.at_least(clear / 2, length - apart / 2 - 1.5 * major, "room to the bar's end")
     if stop <= 0 or width <= hole:
         plain.no("no bar is left")
         return plain

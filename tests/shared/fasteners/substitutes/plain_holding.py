@@ -82,6 +82,7 @@ def guide_studs(requirement, parts):
         thread, length = piece.fastener.thread, without_sunk_head(piece)
         room(plain, requirement, length)
         plain.at_least(bore - thread.major, 0.1, "play")
+        plain.at_least(thread.major / 4, bore - thread.major, "guiding")
         if requirement.function is ToolFunction.ALIGN:
             loose = bore - thread.major + thread.pitch / 2
             plain.at_least(requirement.tolerance or 0.0, loose, "tolerance")

@@ -28,7 +28,7 @@ from tests.shared.fasteners.substitutes.plain_threads import (
 _NO_PLAIN_NUT = set(
     "nylon plastic insert locking self-locking prevailing castle castellated slotted slit crown"
     " acorn cap dome domed weld clinch captive flange flanged wing square serrated round lock"
-    " locknut nyloc".split()
+    " locknut".split()
 )
 _STEELS = {MaterialKind.STEEL, MaterialKind.STAINLESS}
 _THIN = {"thin", "half", "jam"}

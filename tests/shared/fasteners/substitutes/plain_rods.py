@@ -4,7 +4,7 @@ from itertools import permutations
 from math import pi
 
 from shared.fasteners.model import FeatureKind as Kind
-from shared.fasteners.model import ItemForm, ToolFunction
+from shared.fasteners.model import ItemForm, TightRing, ToolFunction
 from tests.shared.fasteners.substitutes.plain_facts import (
     begin,
     enough,
@@ -99,6 +99,9 @@ def _with_ring(requirement, parts, ring_part, tube_part):
         own["tube"] = None if None in sizes else sizes
     if not plain.known(**facts, **own):
         return plain
+    if requirement.tight_ring is TightRing.INNER:
+        # Whatever stands on the housing pulls through the balls.
+        plain.no("the shaft is not held")
     area = ring_on_face(
         plain, requirement, ring, enters=requirement.function is not ToolFunction.COMPRESS
     )

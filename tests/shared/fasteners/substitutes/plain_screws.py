@@ -3,7 +3,7 @@
 from math import log, pi
 
 from shared.fasteners.model import FeatureKind as Kind
-from shared.fasteners.model import ItemForm
+from shared.fasteners.model import ItemForm, TightRing
 from tests.shared.fasteners.substitutes.plain_facts import (
     begin,
     enough,
@@ -151,6 +151,18 @@ def washers_under(plain, requirement, parts, screws):
     return high
 
 
+def _room_round(plain, requirement, count, sizes):
+    """Refuse a bar or plate that, cut short, does not turn in the clear room round the axis."""
+    cut, length, width = sizes
+    clear = requirement.size(Kind.CLEAR_DIAMETER)
+    is_told = requirement.size(Kind.CLEAR_HEIGHT) is not None
+    if clear is None and is_told and not requirement.nothing_in_the_way:
+        plain.no("nobody said how far off it stands")
+    if clear is not None:
+        long, wide = min(cut, length), width if count == 2 else min(cut, width)
+        plain.at_least(clear**2, long**2 + wide**2, "room across")
+
+
 def bar_across_screws(requirement, parts):
     """A bar across screws in tapped holes bears on the shaft's end and pulls the hub."""
     plain = begin(requirement)
@@ -161,6 +173,8 @@ def bar_across_screws(requirement, parts):
     apart = requirement.size(Kind.SPACING if count == 2 else Kind.PIN_CIRCLE)
     if requirement.is_symmetric is not True:
         plain.no("not said to be symmetric")
+    if requirement.tight_ring in (TightRing.INNER, TightRing.BOTH):
+        plain.no("pulled through the balls of a bearing")
     lots = screws_of(plain, requirement, parts, count)
     bar = _one(plain, parts, ItemForm.BAR, ItemForm.PLATE)
     sizes = _bar(plain, bar)
@@ -175,6 +189,7 @@ def bar_across_screws(requirement, parts):
     plain.at_least(length, apart + 3 * major, "bar's length")
     plain.at_least(width, 3 * major + (apart if count > 2 else 0.0), "bar's width")
     plain.at_least(reach, travel, "the hub meets the bar")
+    _room_round(plain, requirement, count, (apart + 3 * major, length, width))
     under = washers_under(plain, requirement, parts, count)
     under_head = [bar.material, *(one.material for one, _ in of(parts, ItemForm.WASHER))]
     plain.at_least(apart, shaft + major, "screws beside the shaft")

@@ -67,6 +67,8 @@ def soft_strip(requirement, parts):
     own = piece.material
     if own.is_brittle and own.material != PLASTIC:
         plain.no("the strip breaks")
+    if own.material[:2] not in {"EN", "Cu", "PA"}:
+        plain.no("steel is no soft metal")
     plain.at_least(high, 0.3 * space, "strip too thin")
     plain.at_least(0.9 * space, high, "strip too thick")
     plain.at_least(length, max(30.0, 3 * space), "strip's length")

@@ -4,6 +4,8 @@ Each maker returns a requirement and the pieces in the drawer. A maker first dra
 done, then pieces about as large as they must be: some just, some not. mm, N, N·m.
 """
 
+from math import hypot
+
 from shared.fasteners.model import FeatureKind as Kind
 from shared.fasteners.model import ItemForm as Form
 from shared.fasteners.model import ToolFunction as Function
@@ -62,11 +64,13 @@ def bar_across_screws(dice):
     travel = dice.uniform(0.5, 4)
     reach, depth = dice.near(travel, 1.0), dice.uniform(1.2, 4.5) * major
     high = dice.uniform(8, 40)
+    across = hypot(apart + 3 * major, 3 * major + (apart if count > 2 else 0.0))
     features = {
         Kind.THREAD: (count, hole),
         Kind.DEPTH: depth,
         Kind.REACH: reach,
         Kind.OUTSIDE_DIAMETER: shaft,
+        Kind.CLEAR_DIAMETER: 0.0 if dice.chance(0.6) else dice.near(across, 0.8),
         Kind.TRAVEL: travel,
         Kind.SPACING: apart,
         Kind.PIN_CIRCLE: apart,

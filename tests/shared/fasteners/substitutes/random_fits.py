@@ -91,6 +91,14 @@ def _rods_and_nuts(dice, name, stack):
         yield piece(dice, f"n{k}", Form.NUT, height, None, number, fastener=nut)
 
 
+def _not_on_a_shaft(dice):
+    """Which ring sits tight, seldom the inner one: a rod bears on the housing."""
+    tight = _tight(dice)
+    if tight is TightRing.INNER and dice.chance(0.9):
+        return TightRing.NO_BEARING
+    return tight
+
+
 def rod_with_nuts(dice):
     """A part drawn into, out of or against a housing."""
     name = dice.choice(THREADS[1:7])
@@ -120,7 +128,7 @@ def rod_with_nuts(dice):
         force=need(dice, 200, 4_000),
         workpiece=dice.material(*CASTS),
         pushed=dice.material(*CASTS),
-        tight_ring=_tight(dice),
+        tight_ring=_not_on_a_shaft(dice),
     )
     tube = travel + wide + 2 if function is Function.PULL else 0.0
     high, tall = dice.uniform(8, 30), dice.choice((6.0, 10.0, travel + 2, travel + 6))

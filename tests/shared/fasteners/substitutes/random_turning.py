@@ -30,6 +30,7 @@ def counterhold_bar(dice):
         Kind.REACH: gap,
         Kind.WALL: dice.near(0.3 * major, 1.5),
         Kind.CHAMFER: dice.choice((0.0, 0.5)),
+        Kind.CLEAR_DIAMETER: 0.0 if dice.chance(0.8) else dice.near(5 * apart + 3 * major),
     }
     asked = requirement(
         dice,

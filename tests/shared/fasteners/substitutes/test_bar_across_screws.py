@@ -5,7 +5,7 @@ from math import log, pi
 
 import pytest
 
-from shared.fasteners.model import ItemForm, ToolFunction
+from shared.fasteners.model import ItemForm, TightRing, ToolFunction
 from shared.fasteners.substitutes.families.bar_across_screws import candidates
 from shared.fasteners.substitutes.families.bars import place_of, worth_trying
 from shared.standards.hole_materials import hole_material_of
@@ -181,6 +181,25 @@ def test_a_bar_of_unknown_thickness_fails_and_drilled_holes_spare_the_drilling()
     assert only(HUB, SCREWS, drilled).parts[1].preparation is None
 
 
+@pytest.mark.parametrize(
+    ("sizes", "is_free", "fails"),
+    [
+        # Cut to 74 mm, 30 mm wide: 79.85 mm over the corners.
+        ({"clear_diameter": 79.9}, True, set()),
+        ({"clear_diameter": 79.8}, True, {"room"}),
+        ({"clear_diameter": 79.8, "clear_height": 99}, False, {"room"}),
+        ({"clear_diameter": 79.9, "clear_height": 99}, False, set()),
+        # Something stands there, and nobody said how far off.
+        ({"clear_height": 99}, False, {"room"}),
+    ],
+)
+def test_a_bar_has_room_round_the_axis_cut_short(sizes, is_free, fails):
+    work = replace(with_sizes(HUB, **sizes), nothing_in_the_way=is_free)
+    first = next(candidates(work, drawer(SCREWS, bar(300, 30, 12, "C45"))))
+    assert failing(first) == fails
+    assert fails or str(first.parts[1].preparation).startswith("cut it to 74 mm, and drill 2")
+
+
 def test_three_screws_want_a_plate_with_all_its_holes_in_it():
     alone, _ = candidates(FLYWHEEL, drawer(bar(80, 80, 12.7, "C45"), STOCK[0]))
     assert failing(alone) == {"bar"}
@@ -198,6 +217,9 @@ def test_three_screws_want_a_plate_with_all_its_holes_in_it():
         ({"nothing_in_the_way": False}, {"room"}),
         ({"workpiece": None}, {"hole thread", "force"}),
         ({"pushed": None}, {"bar on shaft", "force"}),
+        ({"tight_ring": TightRing.OUTER}, set()),
+        ({"tight_ring": TightRing.INNER}, {"tight ring"}),
+        ({"tight_ring": TightRing.BOTH}, {"tight ring"}),
         ({"friction": None, "lubrication": "honey"}, {"friction"}),
     ],
 )

@@ -41,6 +41,7 @@ def test_nothing_of_them_lies_in_the_shop_and_none_has_a_price(function):
     [
         ("M8", "M8x1.25x60 8.8 ISO 4017", 26),
         ("M8x1", "M8x1x60 10.9 ISO 8676", 26),
+        ("3/8-16 UNC", "3/8-16 UNC x 1 3/4 SAE 5 hexagon head fully threaded", 24),
         ("1/4-20 UNC", "1/4-20 UNC x 2 SAE 5 hexagon head fully threaded", 18),
     ],
 )

@@ -95,6 +95,9 @@ def test_each_feature_is_needed(name: str) -> None:
         ({"chamfer": 15}, "hole side"),
         ({"chamfer": 18}, "engagement"),
         ({"clear_height": 32}, "room"),
+        # 300 mm long, 12 mm before a hole that is 20 mm from the axis.
+        ({"clear_diameter": 536}, None),
+        ({"clear_diameter": 535.9}, "room"),
     ],
 )
 def test_sizes_at_the_edge(sizes: dict[str, float], told: str | None) -> None:

@@ -140,6 +140,8 @@ def test_what_fits_is_accepted_and_every_fact_it_needs_is_missed(family, require
         ({K.BORE: 8.11}, {}, set()),
         ({K.BORE: 8.05}, {}, {"play"}),
         ({K.BORE: 7.5}, {}, {"play"}),
+        ({K.BORE: 10.0}, {}, set()),
+        ({K.BORE: 10.01}, {}, {"play"}),
         ({K.CLEAR_HEIGHT: 54.0}, {}, {"room"}),
         ({K.CLEAR_HEIGHT: 55.0}, {}, set()),
     ],

@@ -37,7 +37,7 @@ def held_at(dice: Random, many: int = 5) -> Stock:
         ToolFunction.HOLD_ROTATION,
         "M8x1.25",
         2,
-        with_room(dice, sizes, 28.0, 40.0),
+        with_room(dice, sizes, 28.0, 600.0),
         torque=dice.uniform(30, 110),
         workpiece=dice.choice(("S235", "C45", "ductile iron")),
         nothing_in_the_way=dice.random() < 0.8,

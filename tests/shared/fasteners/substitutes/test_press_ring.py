@@ -157,6 +157,15 @@ def test_the_face_is_that_of_the_ring_that_sits_tight(
     assert failing(found) >= (set() if holds else {"tight ring"})
 
 
+def test_what_goes_on_a_shaft_is_not_held_by_the_housing() -> None:
+    asked = bench.with_sizes(work(tight_ring=TightRing.INNER), face_inside=40, face_outside=50)
+    on_shaft, in_bore = pressed(asked, ring(41, 49.5)), pressed(work(), ring())
+    assert on_shaft.is_accepted
+    assert "never the housing" in on_shaft.steps[0]
+    assert in_bore.steps[0].startswith("Support the housing")
+    assert "shaft" in on_shaft.notes[1] and "housing" in in_bore.notes[1]
+
+
 def test_a_socket_is_cautioned() -> None:
     said = [pressed(work(), ring(form=form)).cautions for form in (ItemForm.SOCKET, ItemForm.RING)]
     assert len(said[0]) == len(said[1]) + 1

@@ -13,8 +13,10 @@ from shared.designations.reading import read_fastener
 from shared.fasteners.friction import stated_friction
 from shared.fasteners.model import FeatureKind, ItemForm, TightRing, ToolFunction, ToolUse
 from shared.fasteners.substitutes.families import rod_search
+from shared.fasteners.substitutes.families.rod_washers import washer_parts
 from shared.fasteners.substitutes.families.rod_with_nuts import candidates
 from shared.fasteners.substitutes.model import Candidate, Drawer, Piece, Requirement
+from shared.fasteners.turning import BearingFace
 from tests.shared.fasteners.substitutes import bench
 from tests.shared.fasteners.substitutes.bench import bar, drawer, failing, piece
 from tests.shared.fasteners.substitutes.plain_rods import rod_with_nuts
@@ -120,6 +122,13 @@ def test_washers_are_stacked_as_half_a_ring_turns_about_its_diameter() -> None:
     assert f"Bears {bears / 1000:.3g} kN" in check.detail
 
 
+def test_thick_washers_over_a_small_bore_shear_before_they_bend() -> None:
+    thread, face = read_fastener("M16 nut 8").thread, BearingFace(outside=22, inside=18)
+    bridge, _ = washer_parts(thread, (face,), washer(10), ring(22, 60), stacked=2)
+    # On the face's mean circle of 20 mm; the ring bears 4.8 mm further out.
+    assert bridge.force == pytest.approx(2 * pi * 20 * 10 * 340 / 5)
+
+
 @pytest.mark.parametrize("name", BEARING)
 @pytest.mark.parametrize("function", [PRESS, PULL])
 def test_every_size_has_to_be_stated(name: str, function: ToolFunction) -> None:
@@ -142,6 +151,11 @@ def test_every_fact_has_to_be_stated(member: str) -> None:
     ("requirement", "why"),
     [
         (work(tight_ring=TightRing.BOTH), "tight ring"),
+        # An inner ring's face, and the bar on the housing: through the balls.
+        (
+            bench.with_sizes(work(tight_ring=TightRing.INNER), bore=90),
+            "tight ring",
+        ),
         (work(is_symmetric=False), "symmetry"),
         (work(uses=frozenset({ToolUse.LIFTING})), "use"),
         (work(force=9000), "bar bending"),

@@ -7,6 +7,7 @@ import pytest
 
 from shared.designations.reading import read_fastener
 from shared.fasteners.model import FeatureKind, ItemForm, ToolFunction, ToolUse
+from shared.fasteners.substitutes.checking import AS_THE_WEAKEST
 from shared.fasteners.substitutes.model import (
     Candidate,
     Check,
@@ -21,6 +22,7 @@ from shared.fasteners.substitutes.model import (
 )
 from shared.fasteners.substitutes.search import FAMILIES, find_substitutes
 from shared.money import Money
+from shared.standards.hole_materials import hole_material_of
 
 M8 = read_fastener("M8x60 8.8")
 WANTED = 3
@@ -188,6 +190,33 @@ def test_only_facts_that_may_change_a_no_are_missing():
         ("features/reach", 1),
     ]
     assert found.missing[0].detail == "state features/wall"
+
+
+def test_facts_at_their_worst_are_asked_for_only_where_numbers_alone_fail():
+    def asked(*extra, **members):
+        pieces = (piece("a", 0.5), piece("b", 0.5, notes=("features/wall",)))
+        found = find(*pieces, searches=fake(extra=extra), **members)
+        return [(fact.member, fact.count) for fact in found.missing if "/" not in fact.member]
+
+    weak = Check("face", False, "d", f"of an unknown material, {AS_THE_WEAKEST} (x)", 0.1)
+    assert asked() == [("lubrication", 1)]
+    assert asked(weak) == [("workpiece", 1), ("pushed", 1), ("lubrication", 1)]
+    steel = hole_material_of("steel")
+    assert asked(weak, workpiece=steel, lubrication="oiled") == [("pushed", 1)]
+    assert asked(weak, Check("thread", False, "another", "b")) == []
+
+
+def test_what_a_fact_may_save_stands_before_another_thread():
+    def candidates(requirement, drawer):
+        weak = Check("column", False, "d", "b", 0.9)
+        yield from fake(extra=(weak,))[Family.JACKING_SCREWS](requirement, drawer)
+        other = (PartUsed(piece("other"), WANTED),)
+        yield Candidate(Family.JACKING_SCREWS, other, (Check("thread", False, "M10", "b"),))
+
+    weak, unsaid = piece("weak", 0.9), piece("unsaid", notes=("features/wall",))
+    bought = piece("bought", is_on_hand=False)
+    found = find(weak, unsaid, bought, searches={Family.JACKING_SCREWS: candidates})
+    assert keys(found) == [("unsaid",), ("weak",), ("bought",), ("other",)]
 
 
 def test_a_use_on_which_a_life_hangs_is_refused_before_anything_is_computed():

@@ -20,7 +20,7 @@ from tests.shared.fasteners.substitutes.random_facts import Dice, fastener
 from tests.shared.fasteners.substitutes.test_against_plain import TIMES, beyond_the_plain
 
 WHOLE = 120
-SOME = {Family.ROD_WITH_NUTS: 40}
+SOME = {Family.ROD_WITH_NUTS: 60}
 MOST_STORED = 1.0
 """Joule."""
 

@@ -67,6 +67,7 @@ def test_a_strip_that_holds() -> None:
         (strip(hardness=None), "softness"),
         (strip(None), "material"),
         (strip("cast brass"), "material"),
+        (strip("S235"), "material"),
         # So soft a strip is safe for the teeth and shears.
         (strip("polyamide", 10), "shear"),
         (strip("polyamide", 10, thickness=3.6), "shear"),
