@@ -55,7 +55,7 @@ def together_in_turn(torque_steps: tuple[float, ...], count: int, what: str) -> 
 
     ``torque_steps`` are N·m at each, rising; none of them: nothing is said of a torque.
 
-    >>> together_in_turn((3.0, 6.0, 10.0), 2, "screw")[-1]
+    >>> together_in_turn((3.0, 6.0, 10.0), 2, "screw")[1]
     'Turn each screw to 3 N·m, then each to 6 N·m, then each to 10 N·m: from side to side.'
     """
     if count < 1:
@@ -78,4 +78,4 @@ def together_in_turn(torque_steps: tuple[float, ...], count: int, what: str) -> 
         " before going on."
     )
     last = f"{each} {levels}: {order}."
-    return (first, measured, last) if count > 1 else (first, last)
+    return (first, last, measured) if count > 1 else (first, last)

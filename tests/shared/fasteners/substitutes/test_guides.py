@@ -286,5 +286,5 @@ def test_several_screws_go_up_together():
     one = together_in_turn((3.0, 10.0), 1, "rod's nut")
     three = together_in_turn((3.0, 10.0), 3, "screw")
     assert "straight" in one[0] and "then to 10 N·m" in one[-1]
-    assert "crosswise" in three[-1] and "measure the gap" in three[1]
+    assert "crosswise" in three[1] and "measure the gap" in three[2]
     assert len(together_in_turn((), 2, "nut")) == 1 and together_in_turn((1.0,), 0, "nut") == ()

@@ -100,6 +100,9 @@ def test_a_transition_fit_may_hold_with_no_force():
 
 def test_a_hub_that_may_split_is_told_of():
     assert "split" in press_force(replace(FIT, shaft_class="u6", hub_outside=30)).notes[-1]
+    # 150 MPa over 1.5 to count on: 108.9 MPa are above it, 99.8 MPa are not.
+    assert "split" in press_force(replace(FIT, shaft_class="r6", hub_outside=30)).notes[-1]
+    assert "split" not in press_force(replace(FIT, shaft_class="r6", hub_outside=35)).notes[-1]
     # Beyond the table's stress nothing is told where the hub's outside is not known.
     assert press_force(replace(FIT, shaft_class="u6", hub_outside=None)).hub_stress is None
 
