@@ -186,8 +186,9 @@ def _steps(torque_steps: tuple[float, ...], pull: Pull, stack: Stack) -> tuple[s
         " at these holes only, never at the rim.",
         "Where a bearing sits in the hub and its inner ring tight on the shaft, do not begin: it"
         " would be pulled through its balls.",
-        "See that the bar bears on sound metal, not on the edge of a thread; what is laid between"
-        " adds to the reach: state it anew.",
+        "See that the bar bears on sound metal, not on the edge of a thread: half of the shaft's"
+        " end was counted, so a bore in it is at most 0.7 of its diameter, or do not begin. What is"
+        " laid between adds to the reach: state it anew.",
         friction_text(pull.friction),
         PROTECT,
         *together_in_turn(torque_steps, place.count, "screw"),
