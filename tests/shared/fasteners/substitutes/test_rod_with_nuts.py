@@ -442,3 +442,11 @@ def test_a_hole_too_narrow_for_the_rod_weakens_the_bar(bore: float, left: float)
     bears = left * 20**2 / 6 * 340 / 3 * 4 / 90
     assert found.is_accepted
     assert f"Bears {bears / 1000:.3g} kN" in bench.check_of(found, "bar bending").detail
+
+
+@pytest.mark.parametrize(("through", "holds"), [(16.2, True), (16.19, False)])
+def test_the_rod_passes_the_narrowest_hole_of_a_socket(through: float, holds: bool) -> None:
+    others = tuple(one for one in PIECES if one.form is not ItemForm.RING)
+    socket = ring(form=ItemForm.SOCKET, clear_diameter=through)
+    found = best(work(), *others, socket)
+    assert found.is_accepted is holds, failing(found)
