@@ -158,6 +158,7 @@ def press_ring(requirement, parts):
     room(plain, requirement, length)
     most = need.amount.most
     plain.at_least(seat(requirement.workpiece, area), most, "face")
+    plain.at_least(seat(piece.material, area), most, "the ring's own face")
     plain.at_least(tube_force(piece, length), most, "compression")
     bears = overhang_force(requirement, piece, length)
     if bears is not None:
