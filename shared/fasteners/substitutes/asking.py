@@ -11,9 +11,9 @@ from shared.fasteners.substitutes.answer import SubstitutesAnswer
 from shared.fasteners.substitutes.asked import ItemAsked, RequirementAsked, SubstitutesAsked
 from shared.fasteners.substitutes.buyable import standard_items
 from shared.fasteners.substitutes.costs import compare_costs
-from shared.fasteners.substitutes.model import Drawer, Requirement
+from shared.fasteners.substitutes.model import Drawer
 from shared.fasteners.substitutes.pieces import read_items
-from shared.fasteners.substitutes.requirements import read_requirement
+from shared.fasteners.substitutes.requirements import requirement_of
 from shared.fasteners.substitutes.search import find_substitutes
 
 MOST_UNREAD: Final = 100
@@ -50,14 +50,6 @@ def ask_substitutes(
         comparison=compare_costs(best, asked.offers, asked.jobs_to_come),
         notes=tuple(notes),
     )
-
-
-def requirement_of(asked: RequirementAsked, *, is_stored: bool = False) -> Requirement:
-    """Return what is asked as values to compute with; lengths in mm, forces in N, torques in N·m.
-
-    Raises InvalidInput (pointers below /requirement), of a stored tool never.
-    """
-    return read_requirement(asked, is_stored=is_stored)
 
 
 def asked_of_tool(tool: SpecialTool) -> RequirementAsked:

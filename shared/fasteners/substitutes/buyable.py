@@ -13,13 +13,12 @@ from shared.designations.fastener_names import name_of
 from shared.designations.lengths import plain_number
 from shared.designations.model import Fastener, FastenerForm, Hand
 from shared.designations.reading import read_fastener
-from shared.errors import InvalidInput
 from shared.fasteners.model import FeatureKind, ItemForm, ToolFunction
 from shared.fasteners.strength import UNIFIED
 from shared.fasteners.substitutes.model import Hardness, Piece, Requirement
 from shared.standards.hardness import HardnessScale
 from shared.standards.hexagons import heads_of
-from shared.standards.hole_materials import HoleMaterial, hole_material_of
+from shared.standards.hole_materials import hole_material_of
 from shared.standards.thread_geometry import MM_PER_INCH
 from shared.standards.thread_model import Thread, ThreadSeries
 from shared.standards.washers import washers_of
@@ -219,9 +218,7 @@ def _bars() -> tuple[Piece, ...]:
 
 @lru_cache(maxsize=1)
 def _strips() -> tuple[Piece, ...]:
-    material = _known(_STRIP_MATERIAL)
-    if material is None:
-        return ()
+    material = hole_material_of(_STRIP_MATERIAL)
     return tuple(
         _piece(
             ItemForm.STRIP,
@@ -259,10 +256,3 @@ def _block(length: float, width: float, thickness: float) -> tuple[tuple[Feature
         (FeatureKind.WIDTH, float(width)),
         (FeatureKind.THICKNESS, float(thickness)),
     )
-
-
-def _known(words: str) -> HoleMaterial | None:
-    try:
-        return hole_material_of(words)
-    except InvalidInput:
-        return None

@@ -36,8 +36,12 @@ def fits(name: str, there: float, asked: float, detail: str, basis: str) -> Chec
 
     Three of three screws is no narrow margin.
     """
-    found = ratio(name, there, asked, detail, basis)
-    return replace(found, margin=None) if found.passes else found
+    return as_fit(ratio(name, there, asked, detail, basis))
+
+
+def as_fit(check: Check) -> Check:
+    """Return a check without its margin where it passes: what fits holds no more for it."""
+    return replace(check, margin=None) if check.passes else check
 
 
 def force_text(force: float) -> str:

@@ -3,6 +3,7 @@
 A check that lacks a fact fails and names it: a missing fact never helps.
 """
 
+from functools import cache
 from math import inf
 from typing import Final
 
@@ -19,6 +20,7 @@ from shared.fasteners.substitutes.checking import (
     STATED,
     fits,
     force_text,
+    in_words,
     missing,
     ratio,
 )
@@ -49,6 +51,7 @@ __all__ = [
     "hole_parts",
     "missing",
     "part_checks",
+    "pressed_material",
     "ratio",
     "room_check",
     "strength_of_piece",
@@ -58,6 +61,7 @@ __all__ = [
     "use_check",
     "wall_check",
     "wall_factor",
+    "weaker",
     "weakest_to_press",
     "weakest_to_strip",
 ]
@@ -216,11 +220,13 @@ def clearance_hole(thread: Thread) -> float:
     return _CLEARANCE * thread.major if found is None else found.medium_diameter
 
 
+@cache
 def weakest_to_strip() -> HoleMaterial:
     """Return the material whose threads strip first: what an unknown one counts as."""
     return min(hole_materials(), key=lambda row: row.shear_least)
 
 
+@cache
 def weakest_to_press() -> HoleMaterial:
     """Return the material that gives way first under a face: what an unknown one counts as."""
     return min(hole_materials(), key=lambda row: row.seat_pressure)
@@ -253,9 +259,21 @@ def hole_parts(
     )
 
 
+def pressed_material(material: HoleMaterial | None) -> tuple[HoleMaterial, str]:
+    """Return the material that a pressed face is counted of, and its name: unknown, the weakest."""
+    return _counted(material, weakest_to_press())
+
+
+def weaker(material: HoleMaterial | None, other: HoleMaterial | None) -> HoleMaterial | None:
+    """Return which of two faces that meet gives way first; None where one is not known."""
+    if material is None or other is None:
+        return None
+    return material if material.seat_pressure <= other.seat_pressure else other
+
+
 def face_allows(name: str, area: float, material: HoleMaterial | None) -> PartAllows:
     """Return what a face of ``area``, mm2, bears, N; of unknown material the least of the table."""
-    counted, what = _counted(material, weakest_to_press())
+    counted, what = pressed_material(material)
     basis = f"{counted.seat_pressure:g} MPa on {area:.3g} mm2 of {what}, over {SEAT_SAFETY:g}"
     return PartAllows(name, max(area, 0.0) * counted.seat_pressure / SEAT_SAFETY, basis)
 
@@ -286,7 +304,7 @@ def part_checks(work: ScrewWork, count: int, need: Need | None) -> tuple[Check, 
 
 
 def _failed(name: str, error: InvalidInput) -> Check:
-    return Check(name, False, f"{error.detail} {error.fix}", "cannot be computed")
+    return Check(name, False, in_words(error), "cannot be computed")
 
 
 def _counted(material: HoleMaterial | None, weakest: HoleMaterial) -> tuple[HoleMaterial, str]:

@@ -8,21 +8,19 @@ from shared.designations.model import Fastener
 from shared.fasteners.friction import FrictionRange
 from shared.fasteners.model import FeatureKind
 from shared.fasteners.strength import YIELD_SHARE, ScrewStrength
+from shared.fasteners.substitutes.checking import as_fit
 from shared.fasteners.substitutes.common import COMMON_PRACTICE, force_text, ratio
 from shared.fasteners.substitutes.model import Check, Piece, Requirement
 from shared.fasteners.substitutes.pairing import Standing
-from shared.fasteners.substitutes.screw_work import STEPS, Arms, PartTorque
+from shared.fasteners.substitutes.screw_work import SNUG, Arms, PartTorque
 from shared.fasteners.substitutes.side_load import (
     HOLD_BASIS,
     Sizes,
-    as_fit,
     hold,
     material_text,
     round_modulus,
 )
 
-SNUG: Final = STEPS[0]
-"""Share of the permitted torque at which the bar lies flat. Common practice, no source."""
 YIELD_SAFETY: Final = 1.5
 EDGE_SAFETY: Final = 2.5
 """Over yield, and over the shear strength of the edge. Common practice, no source."""

@@ -7,7 +7,7 @@ from math import inf
 from typing import Final, NamedTuple
 
 from shared.fasteners.model import ItemForm
-from shared.fasteners.substitutes.model import Candidate, Check, PartUsed, Requirement
+from shared.fasteners.substitutes.model import Candidate, Check, PartUsed, Requirement, tightest
 
 COUNT: Final = "count"
 """The name of the check that there are enough pieces."""
@@ -174,11 +174,9 @@ def _worst_checks(candidates: list[Candidate], taken: list[tuple[Lot, int]]) -> 
             yield Check(COUNT, True, detail, "counted")
             continue
         found = [check for one in candidates for check in one.checks if check.name == name]
-        yield min(found, key=_order)
-
-
-def _order(check: Check) -> tuple[bool, float]:
-    return check.passes, inf if check.margin is None else check.margin
+        worst = tightest(found)
+        if worst is not None:
+            yield worst
 
 
 def _with_force(check: Check, surely: float | None, requirement: Requirement) -> Check:

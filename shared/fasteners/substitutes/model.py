@@ -243,7 +243,7 @@ class Candidate:
     def governing(self) -> Check | None:
         """The check that decides: the worst that fails, else the one with the least margin."""
         failing = [check for check in self.checks if not check.passes]
-        return _tightest(failing) or _tightest(self.checks)
+        return tightest(failing) or tightest(self.checks)
 
     @property
     def is_on_hand(self) -> bool:
@@ -251,8 +251,11 @@ class Candidate:
         return all(part.piece.is_on_hand for part in self.parts)
 
 
-def _tightest(checks: Iterable[Check]) -> Check | None:
-    """Return the check with the least margin; a plain no comes before any number."""
+def tightest(checks: Iterable[Check]) -> Check | None:
+    """Return the check that decides of several: one that fails first, then the least margin.
+
+    A plain no comes before any number. None of none.
+    """
     return min(checks, key=_order, default=None)
 
 

@@ -5,13 +5,13 @@ from math import pi, sqrt
 from typing import Final, NamedTuple
 
 from shared.fasteners.model import FeatureKind
+from shared.fasteners.substitutes.checking import as_fit
 from shared.fasteners.substitutes.common import COMMON_PRACTICE, count_check, room_check
 from shared.fasteners.substitutes.handles import BY_HAND, GRIP
 from shared.fasteners.substitutes.model import Check, Piece, Requirement
 from shared.fasteners.substitutes.pairing import PLAIN_NO, Standing, standing_of
 from shared.fasteners.substitutes.side_load import (
     Sizes,
-    as_fit,
     flat_bar,
     hold,
     needed_of,

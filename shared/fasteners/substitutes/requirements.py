@@ -8,6 +8,7 @@ from typing import Final, TypeVar
 from shared.designations.model import Fastener, FastenerForm
 from shared.designations.reading import read_fastener
 from shared.errors import InvalidInput, OutOfRange
+from shared.fasteners.asking import amount
 from shared.fasteners.friction import friction_for
 from shared.fasteners.model import FeatureKind, PressFitAsked, ToolFeature
 from shared.fasteners.substitutes.asked import RequirementAsked
@@ -16,7 +17,7 @@ from shared.fasteners.substitutes.hardness_text import read_hardness
 from shared.fasteners.substitutes.model import Feature, Hardness, Need, Range, Requirement
 from shared.fasteners.substitutes.needs import SealedFace, force_need, stated_need
 from shared.fasteners.substitutes.press_fit import PressFit
-from shared.quantities import Quantity, canonical_without_doubt
+from shared.quantities import Quantity
 from shared.standards.hole_materials import HoleMaterial, hole_material_of
 from shared.standards.plain_words import plain_words
 from shared.standards.sealants import sealant_of
@@ -38,7 +39,7 @@ _SUCH_AS: Final = (
 Value = TypeVar("Value")
 
 
-def read_requirement(asked: RequirementAsked, *, is_stored: bool = False) -> Requirement:
+def requirement_of(asked: RequirementAsked, *, is_stored: bool = False) -> Requirement:
     """Return a question as values to compute with.
 
     Raises InvalidInput (pointers below /requirement) for what cannot be meant; where ``is_stored``,
@@ -124,17 +125,17 @@ class _Reader:
                 )
             return None
         sealant = None if asked.sealant is None else sealant_of(asked.sealant, "/sealant")
-        return SealedFace(_amount(asked.sealed_area, "area", "/sealed_area"), sealant)
+        return SealedFace(amount(asked.sealed_area, "area", "/sealed_area"), sealant)
 
     def _press_fit(self, asked: PressFitAsked) -> PressFit:
         def size(quantity: Quantity | None, member: str) -> float | None:
             if quantity is None:
                 return None
-            return _amount(quantity, "length", f"/press_fit/{member}")
+            return amount(quantity, "length", f"/press_fit/{member}")
 
         return PressFit(
-            diameter=_amount(asked.diameter, "length", "/press_fit/diameter"),
-            length=_amount(asked.length, "length", "/press_fit/length"),
+            diameter=amount(asked.diameter, "length", "/press_fit/diameter"),
+            length=amount(asked.length, "length", "/press_fit/length"),
             hole_class=asked.hole_class,
             shaft_class=asked.shaft_class,
             hub_outside=size(asked.hub_outside, "hub_outside"),
@@ -253,14 +254,14 @@ def _range(lowest: Quantity | None, highest: Quantity | None, kind: str) -> Rang
                 "half-told",
             )
         return None
-    least = _amount(lowest, kind, f"/{kind}")
+    least = amount(lowest, kind, f"/{kind}")
     if highest is None:
         return Range(least, least)
-    return Range(least, _amount(highest, kind, f"/{kind}_highest"))
+    return Range(least, amount(highest, kind, f"/{kind}_highest"))
 
 
 def _positive(quantity: Quantity, pointer: str) -> float:
-    size = _amount(quantity, "length", pointer)
+    size = amount(quantity, "length", pointer)
     if not (isfinite(size) and size > 0):
         raise InvalidInput(
             pointer,
@@ -269,13 +270,3 @@ def _positive(quantity: Quantity, pointer: str) -> float:
             OutOfRange.code,
         )
     return size
-
-
-def _amount(quantity: Quantity, kind: str, pointer: str) -> float:
-    return canonical_without_doubt(
-        quantity,
-        kind,
-        pointer,
-        detail="This figure states an uncertainty, which would not be counted here.",
-        fix="Give the least favourable value that it may have.",
-    )

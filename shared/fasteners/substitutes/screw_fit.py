@@ -20,6 +20,13 @@ from shared.standards.part_standards import part_standard
 from shared.standards.thread_geometry import MM_PER_INCH
 from shared.standards.thread_model import Thread
 
+LEAST_ENGAGED: Final = 1.0
+"""Thread in the hole at the start, in diameters. Common practice, no source."""
+CLEAR_OF_THE_END: Final = 0.5
+"""Pitches that a screw stops short of its hole's depth. Common practice, no source."""
+HEAD_HEIGHT: Final = 0.8
+SOCKET_HEAD_HEIGHT: Final = 1.0
+"""Height of a head, in diameters: a hexagon's 0.65, a socket head's 1. Common practice."""
 _RUN_OUT: Final = 3.0
 """Pitches without full thread under the head of a screw threaded to it. From memory."""
 _THREADED_TO_THE_HEAD: Final = (
@@ -85,6 +92,11 @@ def head_check(piece: Piece) -> Check:
         None,
     )
     return Check("head", why is None, why or "A head to turn by.", COMMON_PRACTICE)
+
+
+def head_height(fastener: Fastener) -> float:
+    """Return the height of a head, in diameters of the thread."""
+    return SOCKET_HEAD_HEIGHT if "socket" in words_of(fastener) else HEAD_HEIGHT
 
 
 def thread_length_of(piece: Piece) -> float | None:

@@ -17,6 +17,8 @@ from shared.standards.thread_model import Thread
 
 STEPS: Final = (0.3, 0.6, 1.0)
 """Shares in which several screws are turned up in turn. Common practice, no source."""
+SNUG: Final = STEPS[0]
+"""Share of the permitted torque at which what is held lies flat. Common practice, no source."""
 SCREW: Final = "screw strength"
 
 
@@ -54,6 +56,11 @@ class ScrewWork:
     force_most: float
     parts: tuple[PartTorque, ...]
     arms: Arms
+
+    @property
+    def steps(self) -> tuple[float, ...]:
+        """The torques on the way, N·m; none where nothing may be turned."""
+        return tuple(share * self.torque for share in STEPS) if self.ceiling > 0 else ()
 
     def least_by(self, part: PartTorque) -> float:
         """Return the force, N per screw, surely given if ``part`` alone set the ceiling."""

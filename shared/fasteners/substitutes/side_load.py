@@ -1,18 +1,17 @@
 """Pins, screws and bars that are pushed sideways; the facts that such set-ups need. mm, N, MPa."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 from math import isfinite, pi, sqrt
 from typing import Final, NamedTuple
 
 from shared.fasteners.model import FeatureKind
-from shared.fasteners.substitutes.checking import AS_THE_WEAKEST
 from shared.fasteners.substitutes.common import (
     COMMON_PRACTICE,
     SEAT_SAFETY,
+    fits,
     missing,
+    pressed_material,
     ratio,
-    weakest_to_press,
 )
 from shared.fasteners.substitutes.model import Check, Piece, Requirement
 from shared.fasteners.substitutes.stresses import BENDING_SAFETY, allowed_bending
@@ -47,14 +46,12 @@ def hold(arm: float, depth: float) -> float:
 
 def pressed(material: HoleMaterial | None) -> float:
     """Return the pressure, MPa, that a surface may bear; unknown material: the table's weakest."""
-    return (weakest_to_press() if material is None else material).seat_pressure / SEAT_SAFETY
+    return pressed_material(material)[0].seat_pressure / SEAT_SAFETY
 
 
 def material_text(material: HoleMaterial | None) -> str:
     """Name the material that is counted."""
-    if material is not None:
-        return material.title
-    return f"an unknown material, {AS_THE_WEAKEST} ({weakest_to_press().title})"
+    return pressed_material(material)[1]
 
 
 def round_modulus(diameter: float) -> float:
@@ -135,12 +132,7 @@ def flat_bar_checks(
 
 def fit(name: str, there: float, wanted: float, detail: str) -> Check:
     """Return a check of a size that suits or does not: no reserve when it passes."""
-    return as_fit(ratio(name, there, wanted, detail, COMMON_PRACTICE))
-
-
-def as_fit(check: Check) -> Check:
-    """Return a check without its margin where it passes: what fits holds no more for it."""
-    return replace(check, margin=None) if check.passes else check
+    return fits(name, there, wanted, detail, COMMON_PRACTICE)
 
 
 def needed(

@@ -6,7 +6,7 @@ from math import inf
 from typing import Final
 
 from shared.fasteners.model import FeatureKind, ItemForm
-from shared.fasteners.substitutes.common import clearance_hole, fits
+from shared.fasteners.substitutes.common import clearance_hole, fits, weaker
 from shared.fasteners.substitutes.model import Check, Drawer, PartUsed, Piece
 from shared.standards.hexagons import SAME_SIZE
 from shared.standards.hole_materials import HoleMaterial
@@ -40,11 +40,7 @@ class Stack:
 
     def under_the_head(self, material: HoleMaterial | None) -> HoleMaterial | None:
         """Return the weaker of ``material`` and the washer's; None where one is not known."""
-        if self.washer is None:
-            return material
-        if material is None or self.washer.material is None:
-            return None
-        return min(material, self.washer.material, key=lambda one: one.seat_pressure)
+        return material if self.washer is None else weaker(material, self.washer.material)
 
     @property
     def is_on_hand(self) -> bool:

@@ -43,7 +43,6 @@ from shared.fasteners.substitutes.model import (
     Piece,
     Requirement,
 )
-from shared.fasteners.substitutes.screw_work import STEPS
 from shared.fasteners.substitutes.washer_stack import Stack, stacks_of
 
 _FAMILY = Family.BAR_ACROSS_SCREWS
@@ -142,7 +141,7 @@ def _set_of(
     work = pull.work(requirement, bar, stack)
     if isinstance(work, Check):
         return Candidate(_FAMILY, parts, (*checks, work))
-    steps = tuple(share * work.torque for share in STEPS) if work.ceiling > 0 else ()
+    steps = work.steps
     return Candidate(
         _FAMILY,
         parts,

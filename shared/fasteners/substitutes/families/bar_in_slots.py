@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from shared.fasteners.model import FeatureKind, ItemForm
+from shared.fasteners.substitutes.checking import as_fit
 from shared.fasteners.substitutes.common import (
     COMMON_PRACTICE,
     STATED,
@@ -30,7 +31,6 @@ from shared.fasteners.substitutes.model import (
 )
 from shared.fasteners.substitutes.side_load import (
     Sizes,
-    as_fit,
     fit,
     material_text,
     needed,

@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import partial
 from math import pi
-from typing import Final
 
 from shared.designations.model import Fastener
 from shared.fasteners.faces import face_of
@@ -23,7 +22,7 @@ from shared.fasteners.substitutes.common import (
 )
 from shared.fasteners.substitutes.families.bars import Place, bar_bears, shaft_bears
 from shared.fasteners.substitutes.model import Check, Piece, Requirement
-from shared.fasteners.substitutes.screw_fit import threaded_text
+from shared.fasteners.substitutes.screw_fit import CLEAR_OF_THE_END, LEAST_ENGAGED, threaded_text
 from shared.fasteners.substitutes.screw_work import (
     Arms,
     PartAllows,
@@ -34,11 +33,6 @@ from shared.fasteners.substitutes.screw_work import (
     work_of,
 )
 from shared.fasteners.substitutes.washer_stack import Stack, chosen
-
-LEAST_ENGAGED: Final = 1.0
-"""Thread in the hole at the start, in diameters. Common practice, no source."""
-CLEAR_OF_THE_END: Final = 0.5
-"""Pitches that a screw stops short of its hole's depth. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from shared.fasteners.substitutes.common import (
     face_allows,
     fits,
     missing,
+    weaker,
 )
 from shared.fasteners.substitutes.model import Check, Piece, Requirement
 from shared.fasteners.substitutes.screw_work import (
@@ -220,7 +221,5 @@ def bar_bears(bar: Piece, place: Place) -> PartAllows:
 def shaft_bears(bar: Piece, place: Place, requirement: Requirement) -> PartAllows:
     """Return the pull in all, N, that the shaft's end and the bar's face bear on half the area."""
     bears = min(bar.size(FeatureKind.WIDTH) or 0.0, place.shaft)
-    pushed = requirement.pushed
-    if pushed is not None and bar.material is not None:
-        pushed = min(pushed, bar.material, key=lambda one: one.seat_pressure)
-    return face_allows("bar on shaft", CONTACT * pi / 4 * bears**2, pushed)
+    area = CONTACT * pi / 4 * bears**2
+    return face_allows("bar on shaft", area, weaker(requirement.pushed, bar.material))

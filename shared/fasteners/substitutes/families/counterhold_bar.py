@@ -21,7 +21,6 @@ from shared.fasteners.substitutes.common import (
     wall_check,
 )
 from shared.fasteners.substitutes.counterhold import (
-    SNUG,
     CounterholdWork,
     FitBar,
     FitScrew,
@@ -42,7 +41,7 @@ from shared.fasteners.substitutes.model import (
     Requirement,
 )
 from shared.fasteners.substitutes.pairing import PLAIN_NO, Standing, best_pairs, standing_of
-from shared.fasteners.substitutes.screw_work import work_of
+from shared.fasteners.substitutes.screw_work import SNUG, work_of
 from shared.fasteners.substitutes.side_load import fit
 
 _SAME_SPACING: Final = 1.0

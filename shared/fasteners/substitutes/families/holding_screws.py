@@ -29,8 +29,6 @@ from shared.fasteners.substitutes.common import (
     use_check,
     wall_check,
 )
-from shared.fasteners.substitutes.families.bar_pull import CLEAR_OF_THE_END, LEAST_ENGAGED
-from shared.fasteners.substitutes.families.jacking_screws import head_height
 from shared.fasteners.substitutes.instructions import PROTECT, STOP_RULES, together_in_turn
 from shared.fasteners.substitutes.model import (
     Candidate,
@@ -41,9 +39,15 @@ from shared.fasteners.substitutes.model import (
     Piece,
     Requirement,
 )
-from shared.fasteners.substitutes.screw_fit import threaded_text
+from shared.fasteners.substitutes.screw_fit import (
+    CLEAR_OF_THE_END,
+    LEAST_ENGAGED,
+    head_height,
+    threaded_text,
+)
 from shared.fasteners.substitutes.screw_work import (
     SCREW,
+    SNUG,
     PartAllows,
     pulling_arms,
     screw_allows,
@@ -51,8 +55,6 @@ from shared.fasteners.substitutes.screw_work import (
 )
 from shared.fasteners.substitutes.washer_stack import Stack, chosen, stacks_of
 
-SNUG: Final = 0.3
-"""Share of the permitted torque that a holding screw is turned to. Common practice, no source."""
 _YIELD_SHARE: Final = 0.5
 """Share of yield that what is held may take. Common practice, no source."""
 _FAMILY = Family.HOLDING_SCREWS

@@ -6,7 +6,6 @@ from math import pi
 from typing import Final
 
 from shared.designations.model import Fastener
-from shared.fasteners.equivalence_traps import words_of
 from shared.fasteners.friction import FrictionRange
 from shared.fasteners.model import FeatureKind, ItemForm, ScrewTip
 from shared.fasteners.strength import ScrewStrength
@@ -45,9 +44,8 @@ from shared.fasteners.substitutes.model import (
     Piece,
     Requirement,
 )
-from shared.fasteners.substitutes.screw_fit import threaded_text
+from shared.fasteners.substitutes.screw_fit import head_height, threaded_text
 from shared.fasteners.substitutes.screw_work import (
-    STEPS,
     PartAllows,
     ScrewWork,
     jacking_arms,
@@ -66,9 +64,6 @@ TIP_SHARE: Final = 0.8
 """Diameter of a ground dog point over the root's. Common practice, no source."""
 DOG_LENGTH: Final = 0.25
 """Length of a dog point over the major diameter. Short dog of ISO 4753, from memory."""
-HEAD_HEIGHT: Final = 0.8
-SOCKET_HEAD_HEIGHT: Final = 1.0
-"""Height of a head, in diameters: a hexagon's 0.65, a socket head's 1. Common practice."""
 _KEEPS_ITS_LENGTH: Final = frozenset(
     {ScrewTip.DOG, ScrewTip.FLAT, ScrewTip.CHAMFERED, ScrewTip.ROUNDED}
 )
@@ -123,17 +118,16 @@ def _tested(requirement: Requirement, piece: Piece) -> Candidate:
     if isinstance(work, Check):
         return Candidate(Family.JACKING_SCREWS, parts, (*checks, work))
     checks += part_checks(work, count, requirement.force)
-    steps = tuple(share * work.torque for share in STEPS)
-    has_ceiling = work.ceiling > 0
+    steps = work.steps
     return Candidate(
         Family.JACKING_SCREWS,
         parts,
         tuple(checks),
-        torque=work.torque if has_ceiling else None,
-        torque_steps=steps if has_ceiling else (),
+        torque=work.torque if steps else None,
+        torque_steps=steps,
         force_least=count * work.force_least,
         force_most=count * work.force_most,
-        steps=_steps(steps if has_ceiling else (), piece, count, places, friction),
+        steps=_steps(steps, piece, count, places, friction),
         cautions=cautions_for(
             requirement, Family.JACKING_SCREWS, is_stainless=strength.is_stainless
         ),
@@ -226,11 +220,6 @@ def _work(
 def _lost(piece: Piece, fastener: Fastener) -> float:
     """Return what is cut off the end, mm: one diameter where it is no plain end."""
     return 0.0 if piece.tip in _KEEPS_ITS_LENGTH else fastener.thread.major
-
-
-def head_height(fastener: Fastener) -> float:
-    """Return the height of a head, in diameters of the thread."""
-    return SOCKET_HEAD_HEIGHT if "socket" in words_of(fastener) else HEAD_HEIGHT
 
 
 def _preparation(piece: Piece) -> str | None:

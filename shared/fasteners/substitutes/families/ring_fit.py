@@ -3,18 +3,16 @@
 mm, N, MPa. A bearing is pushed and pulled by the ring that sits tight, and by nothing else.
 """
 
-from dataclasses import replace
 from math import inf, isfinite, pi
 from typing import Final
 
 from shared.fasteners.model import FeatureKind, ItemForm, TightRing, ToolFunction
-from shared.fasteners.substitutes.checking import AS_THE_WEAKEST
 from shared.fasteners.substitutes.common import (
     COMMON_PRACTICE,
     STATED,
     face_allows,
     missing,
-    weakest_to_press,
+    weaker,
 )
 from shared.fasteners.substitutes.model import Check, Piece, Requirement
 from shared.fasteners.substitutes.screw_work import PartAllows
@@ -184,14 +182,6 @@ def tube_parts(
 def ring_cautions(piece: Piece) -> tuple[str, ...]:
     """Return what to mind with a ring besides what the family says."""
     return (SOCKET_CAUTION,) if piece.form is ItemForm.SOCKET else ()
-
-
-def weaker(work: HoleMaterial | None, tool: HoleMaterial | None) -> HoleMaterial:
-    """Return which of two faces gives way first; what is not known counts as the weakest."""
-    if work is None or tool is None:
-        weakest = weakest_to_press()
-        return replace(weakest, title=f"an unknown material, {AS_THE_WEAKEST} ({weakest.title})")
-    return work if work.seat_pressure <= tool.seat_pressure else tool
 
 
 def _fit(requirement: Requirement, piece: Piece) -> Check:

@@ -42,7 +42,6 @@ from shared.fasteners.substitutes.model import (
     Requirement,
 )
 from shared.fasteners.substitutes.screw_work import (
-    STEPS,
     PartAllows,
     PartTorque,
     work_of,
@@ -116,7 +115,7 @@ def candidate_of(requirement: Requirement, facts: Facts, setup: SetUp) -> Candid
     parts = (*own, *end.ring.parts, *end.role.parts, seat, *support.parts)
     work = work_of(setup.allowed, setup.nuts.arms, parts)
     checks += part_checks(work, 1, requirement.force)
-    turned = tuple(share * work.torque for share in STEPS) if work.ceiling > 0 else ()
+    turned = work.steps
     is_stainless = setup.rod.strength.is_stainless or setup.nuts.is_stainless
     return Candidate(
         _FAMILY,

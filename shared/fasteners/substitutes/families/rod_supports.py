@@ -15,9 +15,11 @@ from shared.fasteners.substitutes.common import (
     STATED,
     face_allows,
     missing,
+    pressed_material,
     ratio,
+    weaker,
 )
-from shared.fasteners.substitutes.families.ring_fit import size_of, tube_parts, weaker
+from shared.fasteners.substitutes.families.ring_fit import size_of, tube_parts
 from shared.fasteners.substitutes.families.rod_bars import (
     Flat,
     bar_checks,
@@ -211,7 +213,7 @@ def _loaded(tube: _Walled, bar: Flat) -> float:
 def _on_tube(tube: _Walled, bar: Flat) -> tuple[float, float, float]:
     """Return what a tube under a bar bears, N: squeezed, by itself, and where the bar lies."""
     loaded = _loaded(tube, bar)
-    seat = weaker(tube.material, bar.material).seat_pressure
+    seat = pressed_material(weaker(tube.material, bar.material))[0].seat_pressure
     return (tube.squeezed.force * loaded / tube.area, tube.bears, loaded * seat / SEAT_SAFETY)
 
 

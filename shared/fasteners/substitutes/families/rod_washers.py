@@ -12,13 +12,13 @@ from shared.fasteners.substitutes.common import (
     STATED,
     face_allows,
     missing,
+    weaker,
 )
 from shared.fasteners.substitutes.families.ring_fit import (
     INTO_THE_BORE,
     ON_THE_RING,
     along_of,
     size_of,
-    weaker,
 )
 from shared.fasteners.substitutes.families.rod_bars import LARGEST_HOLE
 from shared.fasteners.substitutes.families.rod_model import Facts

@@ -6,6 +6,7 @@ from typing import Final
 
 from shared.fasteners.model import FeatureKind, ItemForm
 from shared.fasteners.substitutes.cautions import cautions_for, estimate_note
+from shared.fasteners.substitutes.checking import as_fit
 from shared.fasteners.substitutes.common import (
     COMMON_PRACTICE,
     SEAT_SAFETY,
@@ -28,7 +29,6 @@ from shared.fasteners.substitutes.model import (
 )
 from shared.fasteners.substitutes.side_load import (
     Sizes,
-    as_fit,
     fit,
     needed,
     needed_of,

@@ -30,8 +30,8 @@ from shared.fasteners.substitutes.asking import (
     ask_substitutes,
     asked_of_stock,
     asked_of_tool,
-    requirement_of,
 )
+from shared.fasteners.substitutes.requirements import requirement_of
 from shared.money import Money
 from shared.quantities import Quantity
 
