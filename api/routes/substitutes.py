@@ -14,6 +14,7 @@ from api.schemas.substitutes import SubstitutesQuery, SubstitutesQuestion
 from api.schemas.substitutes_found import SubstitutesOut, ToolSubstitutesOut
 from api.settings import SNAPSHOT_LIMIT
 from db.queries.fasteners import tool_at_hand
+from shared.decision.building.buying import purchase_alone
 from shared.fasteners.substitutes.asked import OfferKind, SubstitutesAsked, ToolOfferAsked
 from shared.fasteners.substitutes.asking import ask_substitutes, asked_of_stock, asked_of_tool
 from shared.money import Money
@@ -74,16 +75,13 @@ def calculate_substitutes(data: JSONBody[SubstitutesQuestion]) -> SubstitutesOut
 def _offered(supplier: str, offer: Offer) -> ToolOfferAsked | None:
     """Return what one tool costs by an offer, freight aside; None where it is not sold singly.
 
-    Where only packs or more pieces are sold, the least that can be ordered is paid.
+    Where only packs or more pieces are sold, the cheapest way to come by one is paid whole.
     """
-    wanted = max(1, offer.minimum_quantity)
-    pieces = -(-wanted // offer.pack_quantity) * offer.pack_quantity
-    if offer.available_quantity is not None and offer.available_quantity < pieces:
+    bought = purchase_alone(offer, 1)
+    if bought is None:
         return None
-    breaks = [one.price for one in offer.price_breaks if one.from_quantity <= pieces]
-    price = breaks[-1] if breaks else offer.price
-    total = Money.of_minor(price.minor * pieces, price.currency)
-    sold = "" if pieces == 1 else f", {pieces} pieces at least"
+    sold = "" if bought.pieces == 1 else f", {bought.pieces} pieces at least"
+    total = Money.of_minor(bought.cost, offer.price.currency)
     return ToolOfferAsked(
         OfferKind.BUY, f"{supplier}: {offer.description}{sold}, without freight", total
     )
