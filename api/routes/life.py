@@ -8,7 +8,7 @@ from api.schemas.base import to_domain
 from api.schemas.life import LifeAnswer, LifeQuestion
 from shared.errors import InvalidInput
 from shared.life.calculation import further_life
-from shared.life.experience import BetaBelief, prior_belief
+from shared.beliefs import BetaBelief, prior_belief
 from shared.quantities import Quantity
 
 

@@ -169,7 +169,7 @@ class InterchangeClaimInSnapshot(SnapshotId, InterchangeClaimCreate):
     """An interchange claim inside a snapshot."""
 
 
-class SupersessionLineFields(Body):
+class PartLineFields(Body):
     """A part, and how many of it, for one of the earlier part."""
 
     part_id: IdText = Field(description="The part.", examples=["prt_2f8"])
@@ -186,13 +186,13 @@ class SupersessionCreate(Body):
     evidence: LongText = Field(
         description="What it stands on, in words.", examples=["Maker's bulletin 12 of 2029."]
     )
-    later_lines: tuple[SupersessionLineFields, ...] = Field(
+    later_lines: tuple[PartLineFields, ...] = Field(
         default=(),
         max_length=200,
         description="What takes the place of one of the earlier part; empty: nothing, it ends.",
         examples=[[{"part_id": "prt_1c3", "quantity": 1}]],
     )
-    companion_lines: tuple[SupersessionLineFields, ...] = Field(
+    companion_lines: tuple[PartLineFields, ...] = Field(
         default=(),
         max_length=200,
         description="What must be changed along with it.",

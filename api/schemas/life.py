@@ -16,7 +16,7 @@ from api.schemas.base import (
 )
 from api.schemas.figures import computed, computed_quantity
 from shared.life.calculation import LifeAnswer as FurtherLife
-from shared.life.experience import BetaBelief
+from shared.beliefs import BetaBelief
 
 MOST_TRIALS = 1_000_000
 INTERVAL_PROBABILITY = 0.9

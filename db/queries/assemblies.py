@@ -55,7 +55,7 @@ from shared.assemblies.model import (
 )
 from shared.errors import InvalidInput
 from shared.evidence import Caution, CautionKind
-from shared.interchange.candidates import serial_in_range
+from shared.assemblies.serials import serial_in_range
 from shared.quantities import kind_of
 
 MOST_POSITIONS: Final = 500

@@ -17,7 +17,7 @@ from db.queries.references import DEEPEST, check_distinct, known, position_of
 from db.types import fitting_key
 from shared.errors import Conflict, InvalidInput
 from shared.interchange.equals import equivalence_key
-from shared.interchange.model import InterchangeClaim, Part, Supersession, SupersessionLine
+from shared.interchange.model import InterchangeClaim, Part, Supersession, PartLine
 
 MOST_IN_A_KIT: Final = 2_000
 """Different parts that a kit may hold, with what is in kits within it."""
@@ -167,7 +167,7 @@ def _check_lines(
     session: Session,
     principal: Principal,
     one: Supersession,
-    lines: tuple[SupersessionLine, ...],
+    lines: tuple[PartLine, ...],
     pointer: str,
 ) -> None:
     check_distinct((line.part_id for line in lines), pointer, "part")

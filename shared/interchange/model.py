@@ -57,8 +57,8 @@ class InterchangeClaim:
 
 
 @dataclass(frozen=True, slots=True)
-class SupersessionLine:
-    """A part, and how many of it, for one of the earlier part."""
+class PartLine:
+    """A part, and how many of it, for one of the part that is spoken of."""
 
     part_id: str
     quantity: int = 1
@@ -77,8 +77,8 @@ class Supersession:
     earlier_part_id: str
     evidence_kind: EvidenceKind
     evidence: str
-    later_lines: tuple[SupersessionLine, ...] = ()
-    companion_lines: tuple[SupersessionLine, ...] = ()
+    later_lines: tuple[PartLine, ...] = ()
+    companion_lines: tuple[PartLine, ...] = ()
     assembly_id: str | None = None
     serial_from: str | None = None
     serial_to: str | None = None

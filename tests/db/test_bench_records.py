@@ -36,7 +36,7 @@ from shared.fasteners.model import (
     ToolFunction,
     ToolUse,
 )
-from shared.interchange.model import Part, Supersession, SupersessionLine
+from shared.interchange.model import Part, Supersession, PartLine
 from shared.quantities import Quantity
 from shared.sourcing.model import Delivery, DeliveryLine, WorkCalendar
 from tests.db.test_round_trip import assert_kept, decision_on
@@ -210,8 +210,8 @@ def test_a_supersession(workshop: Workshop) -> None:
     assert_kept(workshop, workshop.supersession(earlier, later))
     full = workshop.supersession(
         earlier,
-        later_lines=(SupersessionLine(other.id, 2), SupersessionLine(later.id)),
-        companion_lines=(SupersessionLine(ring.id, 3),),
+        later_lines=(PartLine(other.id, 2), PartLine(later.id)),
+        companion_lines=(PartLine(ring.id, 3),),
         assembly_id=workshop.assembly().id,
         serial_from="12500",
         serial_to="14999",
@@ -241,7 +241,7 @@ def test_a_loop_entered_by_mistake_is_kept(workshop: Workshop) -> None:
 def test_a_part_does_not_succeed_itself(workshop: Workshop) -> None:
     part, later = workshop.part(), workshop.part()
     refused(lambda: workshop.supersession(part, later, part), "/later_lines/1/part_id", "cycle")
-    companion = (SupersessionLine(part.id),)
+    companion = (PartLine(part.id),)
     refused(
         lambda: workshop.supersession(part, later, companion_lines=companion),
         "/companion_lines/0/part_id",
@@ -252,9 +252,9 @@ def test_a_part_does_not_succeed_itself(workshop: Workshop) -> None:
 def test_the_lines_of_a_supersession_name_known_parts_once(workshop: Workshop) -> None:
     part, later = workshop.part(), workshop.part()
     refused(lambda: workshop.supersession(part, later, later), "/later_lines/1")
-    twice = {"companion_lines": (SupersessionLine(later.id),)}
+    twice = {"companion_lines": (PartLine(later.id),)}
     refused(lambda: workshop.supersession(part, later, **twice), "/companion_lines/0/part_id")
-    unknown = (SupersessionLine("prt_none"),)
+    unknown = (PartLine("prt_none"),)
     refused(
         lambda: workshop.supersession(part, later_lines=unknown),
         "/later_lines/0/part_id",
@@ -267,14 +267,14 @@ def test_the_lines_of_a_supersession_name_known_parts_once(workshop: Workshop) -
             f"/{name}",
             "reference-unknown",
         )
-    nothing = (SupersessionLine(later.id, 0),)
+    nothing = (PartLine(later.id, 0),)
     refused(lambda: workshop.supersession(part, later_lines=nothing), "/later_lines", "not-true")
 
 
 def test_a_supersession_is_changed_and_retired(workshop: Workshop, neighbour: Workshop) -> None:
     earlier, later, better = (workshop.part() for _ in range(3))
     record = workshop.supersession(earlier, later)
-    lines = (SupersessionLine(better.id),)
+    lines = (PartLine(better.id),)
     assert changed(workshop, record, later_lines=lines).record.later_lines == lines
     retired(workshop, later)
     with pytest.raises(Conflict):

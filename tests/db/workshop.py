@@ -42,7 +42,7 @@ from shared.decision.settings import PricingRules, ShopSettings, WarrantyTerms
 from shared.decision.snapshot import Job
 from shared.evidence import CautionKind, EvidenceKind
 from shared.fasteners.model import SpecialTool, StockItem, ToolFunction
-from shared.interchange.model import Fitment, InterchangeClaim, Part, Supersession, SupersessionLine
+from shared.interchange.model import Fitment, InterchangeClaim, Part, Supersession, PartLine
 from shared.money import Money
 from shared.quantities import Quantity
 from shared.salvage.model import Reservation, SalvagedPart, SalvagedPartState
@@ -232,7 +232,7 @@ class Workshop:
         return self.keep(replace(plain, **fields))
 
     def supersession(self, earlier: Part, *later: Part, **fields) -> Supersession:
-        lines = tuple(SupersessionLine(part.id) for part in later)
+        lines = tuple(PartLine(part.id) for part in later)
         plain = Supersession(
             new_id("sps"), earlier.id, EvidenceKind.MAKER_BULLETIN, "Bulletin 12", lines
         )

@@ -6,7 +6,7 @@ parameters before rounding.
 
 import pytest
 
-from shared.life.experience import prior_belief
+from shared.beliefs import prior_belief
 
 
 def test_posterior_of_the_opening_example():

@@ -28,7 +28,7 @@ from shared.decision.result import ReasonCode
 from shared.decision.settings import SourceKind
 from shared.decision.telling.figures import percent_down
 from shared.evidence import ReasonRetired
-from shared.life.experience import prior_belief
+from shared.beliefs import prior_belief
 from shared.salvage.model import SalvageExperience
 from shared.sourcing.model import WarrantyCover
 

@@ -12,7 +12,7 @@ from shared.decision.result import BreakEvenKind
 from shared.decision.snapshot import Snapshot
 from shared.decision.weighing.movable import MOST_TIMES, put
 from shared.decision.weighing.what_if import Input
-from shared.life.experience import prior_belief
+from shared.beliefs import prior_belief
 from shared.life.model import ComebackExperience, LifeRecord
 from shared.salvage.model import SalvageExperience
 

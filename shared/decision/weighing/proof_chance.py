@@ -9,7 +9,7 @@ from shared.condition.model import Verdict
 from shared.decision.building.build import Built
 from shared.decision.building.planned import PlannedPosition
 from shared.decision.snapshot import Snapshot
-from shared.life.experience import prior_belief
+from shared.beliefs import prior_belief
 from shared.life.model import InspectionExperience
 
 

@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared.errors import OutOfRange
-from shared.life.experience import BetaBelief, comeback_belief, prior_belief
+from shared.beliefs import BetaBelief, prior_belief
+from shared.life.experience import comeback_belief
 from shared.life.model import ComebackExperience, ExperienceKind
 
 means = st.floats(0.001, 0.999)
