@@ -16,27 +16,42 @@ def serial_order(serial: str) -> tuple[str, int, str] | None:
 
 
 def serial_in_range(serial: str | None, first: str | None, last: str | None) -> bool | None:
-    """Whether a serial number lies in a range; None when that cannot be told.
+    """Whether a serial number lies in a range, its bounds included; None when it cannot be told.
 
-    Numbers are compared only where the letters before them are the same, and the letters after
-    them are not compared at all.
+    Numbers are compared only within one series: where the letters before them and those after
+    them are the same. Outside one bound is outside, whatever the other says.
 
-    >>> serial_in_range("LF-417", "LF-100", "LF-500"), serial_in_range("LG-417", "LF-100", None)
-    (True, None)
+    >>> serial_in_range("99999E", None, "341506E"), serial_in_range("LF-99", "LF-100", None)
+    (True, False)
+    >>> serial_in_range("341506", "341506E", None) is None
+    True
     """
-    if first is None and last is None:
-        return True
-    own = serial_order(serial) if serial else None
-    if own is None:
+    sides = [
+        _is_on_its_side(serial, bound, sign)
+        for bound, sign in ((first, 1), (last, -1))
+        if bound is not None
+    ]
+    if False in sides:
+        return False
+    return None if None in sides else True
+
+
+def is_contradictory(first: str | None, last: str | None) -> bool:
+    """Whether no serial number can lie in a range: bounds of one series, the last below the first.
+
+    >>> is_contradictory("LF-500", "LF-100"), is_contradictory("LF-500", "LG-100")
+    (True, False)
+    """
+    return first is not None and serial_in_range(first, None, last) is False
+
+
+def _is_on_its_side(serial: str | None, bound: str, sign: int) -> bool | None:
+    """Whether a serial number is not below (sign 1) or not above (sign -1) a bound."""
+    if not serial or not serial.strip():
         return None
-    for bound, sign in ((first, 1), (last, -1)):
-        if bound is None:
-            continue
-        edge = serial_order(bound)
-        if edge is None or edge[0] != own[0]:
-            return None
-        if edge[1] == own[1] and edge[2] != own[2]:
-            return None  # Letters after the same number: their order is the maker's secret.
-        if (own[1:] < edge[1:]) if sign == 1 else (own[1:] > edge[1:]):
-            return False
-    return True
+    if serial.strip().upper() == bound.strip().upper():
+        return True  # What is written the same is the bound itself, even where it has no order.
+    own, edge = serial_order(serial), serial_order(bound)
+    if own is None or edge is None or (own[0], own[2]) != (edge[0], edge[2]):
+        return None
+    return sign * own[1] >= sign * edge[1]

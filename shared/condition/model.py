@@ -6,6 +6,7 @@ from decimal import Decimal
 from enum import StrEnum
 
 from shared.assemblies.model import Grade, InspectionMethod
+from shared.assemblies.traits import Hand, Traits
 from shared.evidence import ReasonRetired
 from shared.money import Money
 from shared.quantities import Quantity
@@ -75,7 +76,7 @@ class DonorTerms:
 
 @dataclass(frozen=True, slots=True)
 class Unit:
-    """One physical assembly. Hours may be a range; ``variant`` is ratio, hand or generation."""
+    """One physical assembly. Hours may be a range; ``variant`` is the maker's word for what else."""
 
     id: str
     assembly_id: str
@@ -91,6 +92,18 @@ class Unit:
     donor: DonorTerms | None = None
     taken_position_ids: tuple[str, ...] = ()
     """Positions of which a piece has left it as a salvaged part; by rising id."""
+    built_on: date | None = None
+    hand: Hand | None = None
+    ratio: Decimal | None = None
+    """Input turns to one output turn."""
+    generation: str | None = None
+
+    @property
+    def traits(self) -> Traits:
+        """What tells it apart from other units of its design."""
+        return Traits(
+            self.serial_number, self.built_on, self.hand, self.ratio, self.generation, self.variant
+        )
 
 
 @dataclass(frozen=True, slots=True)

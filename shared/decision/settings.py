@@ -10,6 +10,7 @@ from enum import StrEnum
 
 from shared.condition.model import ConformityRule
 from shared.evidence import EvidenceKind, ReasonRetired
+from shared.interchange.rules import InterchangeRules
 from shared.life.model import ComebackExperience, InspectionExperience, LifeRecord
 from shared.money import Money
 from shared.salvage.model import SalvageExperience
@@ -134,3 +135,4 @@ class ShopSettings:
     salvage_experience: tuple[SalvageExperience, ...] = ()
     life_records: tuple[LifeRecord, ...] = ()
     inspection_experience: tuple[InspectionExperience, ...] = ()
+    interchange: InterchangeRules = InterchangeRules()

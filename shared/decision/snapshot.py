@@ -19,9 +19,9 @@ from shared.assemblies.model import (
 from shared.condition.model import Finding, Unit
 from shared.decision.job_states import JobState
 from shared.decision.settings import ShopSettings
-from shared.interchange.model import InterchangeClaim, Part
+from shared.interchange.model import FitmentCount, InterchangeClaim, Part, Supersession
 from shared.money import Money
-from shared.salvage.model import ShelvedPart
+from shared.salvage.model import DonorGift, ShelvedPart
 from shared.sourcing.model import ExchangeRate, Offer, Supplier
 
 
@@ -133,7 +133,9 @@ class Snapshot:
     ``claims_left_out`` counts claims by other shops that the shop cannot reckon with: in another
     currency, beyond measure, or too many. ``demands`` and ``held_parts`` are other jobs' needs and
     holds. Amounts of suppliers and offers may be in another currency where ``exchange_rates`` has a
-    rate for it of a day not after ``as_of``.
+    rate for it of a day not after ``as_of``. ``gifts``: positions of donors of other assemblies
+    whose parts may take a place here; those donors are among the units, the positions'
+    characteristics among the characteristics.
     """
 
     as_of: datetime
@@ -158,3 +160,6 @@ class Snapshot:
     demands: tuple[PartDemand, ...] = ()
     held_parts: tuple[HeldPart, ...] = ()
     asked: Asked = Asked()
+    supersessions: tuple[Supersession, ...] = ()
+    fitment_counts: tuple[FitmentCount, ...] = ()
+    gifts: tuple[DonorGift, ...] = ()

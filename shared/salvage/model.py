@@ -5,6 +5,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from enum import StrEnum
 
+from shared.assemblies.model import Position
 from shared.evidence import ReasonRetired
 from shared.money import Money
 
@@ -124,3 +125,16 @@ class Reservation:
     expires_at: datetime
     state: ReservationState = ReservationState.HELD
     note: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class DonorGift:
+    """A position of another assembly's donor, whose part may take a place here.
+
+    ``position`` is the donor's own; ``inner_position_ids`` lie inside it.
+    """
+
+    unit_id: str
+    position: Position
+    to_position_id: str
+    inner_position_ids: tuple[str, ...] = ()

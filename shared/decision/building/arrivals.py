@@ -99,7 +99,10 @@ def add_replacements(draft: Draft) -> None:
 
 
 def _replacement_charge(draft: Draft, owner: str, offer_id: str, pieces: int) -> str:
-    key, table_key = f"good:{owner}", f"good:{offer_id}:{pieces}"
+    facts = draft.facts.get(owner)
+    is_along = facts is not None and facts.offer_id != offer_id
+    key = f"good:{owner}:{offer_id}" if is_along else f"good:{owner}"
+    table_key = f"good:{offer_id}:{pieces}"
     offer = draft.bench.offers[offer_id]
     if table_key not in draft.lead_tables:
         draft.lead_tables[table_key] = LeadTable(table_key, _good_given_here(draft, offer, pieces))

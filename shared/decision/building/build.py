@@ -11,6 +11,7 @@ from shared.decision.building import charges
 from shared.decision.building.arrivals import add_replacements
 from shared.decision.building.currency import Converted, in_shop_currency
 from shared.decision.building.draft import Draft, minutes, p90_minutes
+from shared.decision.building.gifts import add_gifts
 from shared.decision.building.harvest import add_harvests
 from shared.decision.building.planned import WHOLE, Bench
 from shared.decision.building.pricing import Pricing
@@ -79,6 +80,7 @@ def build(snapshot: Snapshot, *, proved: Mapping[str, Verdict] | None = None) ->
     for planned in bench.planned:
         add_position_sources(draft, planned)
     add_harvests(draft)
+    add_gifts(draft)
     add_shelf(draft)
     complete_matched_sets(draft)
     add_proofs(draft)
@@ -124,7 +126,8 @@ def calendar_end(snapshot: Snapshot, latest_order_day: int, confidence: Decimal)
     )
     work = p90_minutes(snapshot.operations)
     work += sum(minutes(u.donor.strip_p90_hours) for u in snapshot.units if u.donor)
-    work += sum(minutes(c.rework_p90_hours) * 2 for c in snapshot.claims)
+    most = max((position.quantity for position in snapshot.positions), default=1)
+    work += sum(minutes(c.rework_p90_hours) * 2 * most for c in snapshot.claims)
     per_day = minutes(snapshot.settings.calendar.bench_hours_per_day)
     legs = 3 if any(offer.reject_probability for offer in snapshot.offers) else 2
     return min(
@@ -186,10 +189,17 @@ def _note_quoted(draft: Draft, converted: Converted) -> None:
     """Tell, at each source bought abroad, the price as it was quoted."""
     quoted = dict(converted.quoted)
     for source_id, facts in draft.facts.items() if quoted else ():
+        notes = []
         price = quoted.get(facts.offer_id or "")
         if price is not None:
-            note = f"quoted at {price.amount} {price.currency}"
-            draft.facts[source_id] = replace(facts, notes=(*facts.notes, note))
+            notes.append(f"quoted at {price.amount} {price.currency}")
+        for along in facts.along:
+            price = quoted.get(along.offer.id)
+            if price is not None:
+                number = f"{along.part.maker} {along.part.number}"
+                notes.append(f"{number} quoted at {price.amount} {price.currency}")
+        if notes:
+            draft.facts[source_id] = replace(facts, notes=(*facts.notes, *notes))
 
 
 def _case(draft: Draft, starts_on_day_zero: bool) -> PlanningCase:

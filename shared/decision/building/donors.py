@@ -4,12 +4,15 @@ The rest is worth what it fetches while nothing is missing from it, less the wor
 that is taken, now or before. All amounts are integer minor units.
 """
 
+from collections.abc import Collection
+
 from shared.condition.model import DonorTerms, Unit
 from shared.decision.building import charges
 from shared.decision.building.draft import Draft, minutes
 from shared.decision.building.planned import PlannedPosition
 from shared.decision.planning.case import AmountLine, Charge, CostClass
 from shared.money import Money
+from shared.salvage.model import DonorGift
 
 
 def donor_charge(draft: Draft, donor: Unit) -> str:
@@ -79,6 +82,8 @@ def _remainder(draft: Draft, donor: Unit, terms: DonorTerms) -> int:
     for position_id in donor.taken_position_ids:
         position = draft.bench.positions.get(position_id)
         gone |= {inner.id for inner in draft.bench.inside(position)} if position else set()
+    for gift in draft.bench.gifts.get(donor.id, ()):
+        gone |= set(gift.inner_position_ids) if gift.position.id in gone else set()
     return max(0, whole - sum(p.worth.minor for p in terms.part_worths if p.position_id in gone))
 
 
@@ -109,13 +114,33 @@ def part_worth(
 def _part_worth_lines(
     draft: Draft, donor: Unit, planned: PlannedPosition
 ) -> tuple[AmountLine, ...]:
+    bench, position = draft.bench, planned.position
+    taken = {position.id, *(inner.id for inner in bench.inside(position))}
+    return _worth_of(draft, donor, taken, position.name, bench.part_kind(position))
+
+
+def _worth_of(
+    draft: Draft, donor: Unit, taken: Collection[str], name: str, part_kind: str | None
+) -> tuple[AmountLine, ...]:
     terms = donor.donor
     if terms is None or not terms.part_worths:
         return ()
-    bench, position = draft.bench, planned.position
-    taken = {position.id, *(inner.id for inner in bench.inside(position))}
     worth = sum(p.worth.minor for p in terms.part_worths if p.position_id in taken)
     if worth == 0:
         return ()
-    label = f"{donor_name(donor)}: the rest is worth less without its {position.name}"
-    return (draft.pricing.part(label, worth, 1, bench.part_kind(position), CostClass.DONOR),)
+    label = f"{donor_name(donor)}: the rest is worth less without its {name}"
+    return (draft.pricing.part(label, worth, 1, part_kind, CostClass.DONOR),)
+
+
+def gift_worth(
+    draft: Draft, donor: Unit, gift: DonorGift, part_kind: str | None
+) -> tuple[str, ...]:
+    """Charge of what the rest of a donor of another assembly loses with a position; once."""
+    taken = {gift.position.id, *gift.inner_position_ids}
+    lines = _worth_of(draft, donor, taken, gift.position.name, part_kind)
+    if not lines:
+        return ()
+    key = f"worth:{donor.id}:{gift.position.id}"
+    label = f"{gift.position.name} missing from {donor_name(donor)}"
+    draft.charges.setdefault(key, Charge(key, "worth", label, lines))
+    return (key,)

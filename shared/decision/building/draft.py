@@ -15,6 +15,7 @@ from shared.decision.result import Exclusion, ReasonCode
 from shared.decision.settings import SourceKind
 from shared.decision.snapshot import Aim
 from shared.interchange.candidates import Candidate, Refused
+from shared.interchange.model import Part
 from shared.life.weibull import LifeSpec
 from shared.sourcing.model import Offer
 
@@ -23,6 +24,17 @@ Spans = tuple[tuple[Decimal, Decimal], ...]
 
 OfferTarget = tuple[str | None, str | None, str | None]
 """What an offer is for: part, position, assembly; exactly one is there."""
+
+
+@dataclass(frozen=True, slots=True)
+class Along:
+    """So many pieces of a part that goes in with another one, bought at one offer."""
+
+    part: Part
+    offer: Offer
+    pieces: int
+    line: AmountLine | None = None
+    """What they come to; None: they are taken out of a stock item."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +55,12 @@ class SourceFacts:
     notes: tuple[str, ...] = ()
     is_stand_in: bool = False
     """Not the part called for, whatever kind of goods it is sold as."""
+    candidate: Candidate | None = None
+    """The part that is fitted, with its path; None: what sat there, a whole unit, or several."""
+    along: tuple[Along, ...] = ()
+    """What is bought along for it."""
+    donor_position_id: str | None = None
+    """Where it sits in a donor of another assembly."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +133,9 @@ class Draft:
         default_factory=dict
     )
     """Candidates that were looked up already, by position."""
+    along_at: dict[tuple[str, str, int], tuple[str, ...]] = field(default_factory=dict)
+    """Offers of what goes in with another part, as looked up already: by planning id, part and
+    pieces."""
     again_at: dict[str, Again] = field(default_factory=dict)
     """What renewing takes, as worked out already, by planning id."""
     reopening_at: dict[str, Decimal] = field(default_factory=dict)

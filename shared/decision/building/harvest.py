@@ -7,11 +7,14 @@ Source: planning method of this project; the chance is the shop's beta-binomial 
 from decimal import Decimal
 
 from shared.assemblies.model import OperationKind, Position, RenewalRule
+from shared.assemblies.traits import Traits
+from shared.beliefs import prior_belief
 from shared.condition.judgement import PositionJudgement
 from shared.condition.model import Unit, UnitKind, Verdict
 from shared.decision.building import charges
 from shared.decision.building.donors import donor_charge, donor_name, part_worth
 from shared.decision.building.draft import Draft, SourceFacts, p50_hours, p90_minutes, spans
+from shared.decision.building.kinds import why_other_traits
 from shared.decision.building.planned import PlannedPosition
 from shared.decision.building.position_facts import (
     failure_of,
@@ -28,7 +31,6 @@ from shared.decision.result import ReasonCode
 from shared.decision.settings import SourceKind
 from shared.decision.telling.figures import percent_down
 from shared.evidence import ReasonRetired
-from shared.beliefs import prior_belief
 from shared.salvage.model import SalvageExperience
 from shared.sourcing.model import WarrantyCover
 
@@ -39,6 +41,8 @@ def add_harvests(draft: Draft) -> None:
         if donor.kind is not UnitKind.DONOR or donor.id == draft.bench.unit.id:
             continue
         name = donor_name(donor)
+        if is_giving_elsewhere(draft, donor):
+            continue
         why_not = why_donor_barred(draft, donor)
         if why_not is not None:
             draft.bar(name, None, why_not)
@@ -47,10 +51,15 @@ def add_harvests(draft: Draft) -> None:
             _add_harvest(draft, donor, planned)
 
 
+def is_giving_elsewhere(draft: Draft, donor: Unit) -> bool:
+    """Whether a donor is of another assembly, and some part of it may take a place here."""
+    return donor.assembly_id != draft.bench.snapshot.assembly.id and donor.id in draft.bench.gifts
+
+
 def why_donor_barred(draft: Draft, donor: Unit) -> str | None:
     """Why a donor may give nothing to this job; None when it may."""
-    bench = draft.bench
-    if donor.assembly_id != bench.snapshot.assembly.id:
+    is_own = donor.assembly_id == draft.bench.snapshot.assembly.id
+    if not is_own and donor.id not in draft.bench.gifts:
         return "it is another assembly"
     if donor.donor is None:
         return "it has no donor terms (price or worth, stripping hours)"
@@ -71,7 +80,7 @@ def _add_harvest(draft: Draft, donor: Unit, planned: PlannedPosition) -> None:
     if gone is not None:
         draft.bar(subject, planned.id, gone, ReasonCode.TAKEN)
         return
-    why_not = why_run_part_barred(draft, position, donor.variant)
+    why_not = why_run_part_barred(draft, position, donor.traits)
     if why_not is not None:
         draft.bar(subject, planned.id, why_not)
         return
@@ -130,31 +139,33 @@ def _add_harvest(draft: Draft, donor: Unit, planned: PlannedPosition) -> None:
             donor_unit_id=donor.id,
             verdict=judgement.verdict,
             spec=outlook.spec,
-            notes=(f"proves good with a chance of {_told(chance)}: {basis}",),
+            notes=(proof_note(chance, basis),),
         ),
         spans((*take, *fitting)),
     )
     draft.proof_chances[f"{planned.id}:salvaged:{donor.id}"] = chance
 
 
-def _told(chance: float) -> str:
-    return percent_down(Decimal(repr(chance)))
+def proof_note(chance: float, basis: str) -> str:
+    """How sure it is that a donor's part proves good, and by what."""
+    return f"proves good with a chance of {percent_down(Decimal(repr(chance)))}: {basis}"
 
 
-def why_run_part_barred(draft: Draft, position: Position, variant: str | None) -> str | None:
-    """Why a part that ran in a donor (of this variant) does not go here; None when it may."""
+def why_run_part_barred(
+    draft: Draft, position: Position, traits: Traits, *, is_bound_there: bool = False
+) -> str | None:
+    """Why a part that ran in a unit of these traits does not go here; None when it may.
+
+    ``is_bound_there``: whether it depended on the traits where it sat.
+    """
     if position.renewal_rule is RenewalRule.ALWAYS:
         return "renewed always: only a part never run will do"
     if position.renewal_rule is RenewalRule.SELECT_FIT:
         return "chosen by measuring: it stays with the unit it was measured for"
     taken = (position, *draft.bench.inside(position))
-    if any(one.is_variant_bound for one in taken):
-        own, other = draft.bench.unit.variant, variant
-        if own is None or other is None:
-            return "depends on the variant (ratio, hand), and that of one unit is not on record"
-        if own != other:
-            return f"depends on the variant: the donor is '{other}', the unit is '{own}'"
-    return None
+    if not is_bound_there and not any(one.is_variant_bound for one in taken):
+        return None
+    return why_other_traits(draft.bench.unit.traits, traits)
 
 
 def proves_good(
@@ -167,19 +178,30 @@ def proves_good(
     reading on the donor that does not settle it counts where it promises less than experience.
     Pieces are taken to be good independently of one another, which is the safe side.
     """
+    part_kind = draft.bench.part_kind(planned.position)
+    return chance_good(draft, donor, part_kind, planned.quantity, judgement)
+
+
+def chance_good(
+    draft: Draft,
+    donor: Unit,
+    part_kind: str | None,
+    pieces: int,
+    judgement: PositionJudgement,
+) -> tuple[float | None, str]:
+    """As ``proves_good``, of so many pieces of a part of this kind."""
     if judgement.verdict is Verdict.CONFORMING:
         return 1.0, "measured on the donor, conforming"
-    part_kind = draft.bench.part_kind(planned.position)
     record = _salvage_record(draft, donor.reason_retired, part_kind)
     if record is None:
         return None, "no experience on record of how often such a part proves good"
     belief = prior_belief(float(record.prior_mean), float(record.prior_weight))
-    experience = belief.after(record.good, record.trials).mean ** planned.quantity
+    experience = belief.after(record.good, record.trials).mean ** pieces
     read = judgement.probability
     if read is not None and read < experience:
         return read, "the reading on the donor, worse than experience"
     basis = record.basis or "shop's own experience"
-    return experience, basis if planned.quantity == 1 else f"all {planned.quantity}: {basis}"
+    return experience, basis if pieces == 1 else f"all {pieces}: {basis}"
 
 
 def _salvage_record(

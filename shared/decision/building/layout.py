@@ -18,7 +18,10 @@ from shared.assemblies.model import (
 )
 from shared.condition.model import Unit
 from shared.decision.snapshot import Snapshot
+from shared.interchange.found import Catalogue
+from shared.interchange.graph import Graph
 from shared.interchange.model import Part
+from shared.salvage.model import DonorGift
 from shared.sourcing.calendar import local_time
 from shared.sourcing.model import Offer, Supplier
 
@@ -73,6 +76,32 @@ class Layout:
     def kits(self) -> tuple[Part, ...]:
         """Parts that hold others, by id."""
         return tuple(self.parts[key] for key in sorted(self.parts) if self.parts[key].kit_lines)
+
+    @cached_property
+    def graph(self) -> Graph:
+        """What may stand in for what, by the catalogue and the shop's own rules and fitments."""
+        snapshot = self.snapshot
+        return Graph.of(
+            Catalogue(
+                parts=snapshot.parts,
+                claims=snapshot.claims,
+                supersessions=snapshot.supersessions,
+                fitments=snapshot.fitment_counts,
+                rules=snapshot.settings.interchange,
+                accepted=snapshot.settings.policy.accepted_evidence,
+                left_out=snapshot.claims_left_out,
+            )
+        )
+
+    @cached_property
+    def gifts(self) -> dict[str, tuple[DonorGift, ...]]:
+        """What donors of other assemblies may give, by donor."""
+        found: dict[str, list[DonorGift]] = defaultdict(list)
+        for gift in sorted(
+            self.snapshot.gifts, key=lambda g: (g.unit_id, g.position.id, g.to_position_id)
+        ):
+            found[gift.unit_id].append(gift)
+        return {unit_id: tuple(gifts) for unit_id, gifts in found.items()}
 
     def offers_for(self, target: tuple[str | None, str | None, str | None]) -> list[Offer]:
         """Offers for exactly this part, position or assembly, whatever the day, by id."""

@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from functools import cached_property
 from math import prod
 
@@ -10,6 +11,7 @@ from shared.condition.model import Finding, Verdict
 from shared.condition.verdict import PositionJudgement, judge_position, standing_findings
 from shared.decision.building.layout import WHOLE, Layout, PlannedPosition
 from shared.decision.snapshot import Snapshot
+from shared.salvage.model import DonorGift
 
 __all__ = ["WHOLE", "Bench", "PlannedPosition", "worst_of"]
 
@@ -74,6 +76,25 @@ class Bench(Layout):
     ) -> PositionJudgement:
         """Judge one piece, with all that is inside it, by these findings of one unit alone."""
         return self._judge_with(position, self.inside(position), findings, piece)
+
+    def judge_gift(self, gift: DonorGift, position: Position) -> PositionJudgement:
+        """Judge what a donor of another assembly would give to a position, by its findings there.
+
+        With all that is inside it there. What is inspected at the position here and was not there
+        does not count as done.
+        """
+        standing = standing_findings(self.findings_of(gift.unit_id))
+        judged = [self._judge_one(gift.position, standing, None)]
+        judged += [
+            self._judge_one(replace(gift.position, id=inner, quantity=1), standing, None)
+            for inner in gift.inner_position_ids
+        ]
+        if len(judged) > 1 and not self.has_characteristics(gift.position):
+            judged = judged[1:]
+        here = (position, *self.inside(position))
+        if any(self.has_characteristics(one) for one in here):
+            judged.append(self._judge_with(position, list(here[1:]), (), None))
+        return worst_of(position.id, judged)
 
     def _judge_with(
         self,

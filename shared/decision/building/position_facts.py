@@ -4,40 +4,83 @@ from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
 
-from shared.assemblies.model import LabourOperation, OperationKind
+from shared.assemblies.model import LabourOperation, OperationKind, Position, RenewalRule
 from shared.decision.building import charges
 from shared.decision.building.buying import purchase_alone, why_not_sold
 from shared.decision.building.draft import Again, Draft
+from shared.decision.building.path_notes import why_not_planned
 from shared.decision.building.planned import WHOLE, PlannedPosition
 from shared.decision.building.risk import Failure, Prospect
+from shared.decision.building.stand_ins import pieces_of
 from shared.decision.planning.case import AmountLine, CostClass
 from shared.decision.settings import SourceKind
 from shared.decision.telling.figures import percent_up
-from shared.interchange.candidates import Candidate, Refused, candidates
+from shared.interchange.candidates import Candidate, Refused, candidates_in
+from shared.interchange.found import Place, Standing
 from shared.sourcing.model import GoodsCondition, Offer, OfferKind, WarrantyCover
 
 OWN_UNIT = "unit:own"
 """Matched unit of what comes from the customer's own unit."""
 UNUSED = frozenset({GoodsCondition.NEW, GoodsCondition.OLD_STOCK})
 """Conditions of goods that have never run."""
+_BY_CONDITION = {
+    GoodsCondition.OLD_STOCK: SourceKind.OLD_STOCK,
+    GoodsCondition.USED: SourceKind.USED,
+    GoodsCondition.REBUILT: SourceKind.EXCHANGE,
+}
 
 
 def candidates_for(
     draft: Draft, planned: PlannedPosition
 ) -> tuple[tuple[Candidate, ...], tuple[Refused, ...]]:
-    """Candidate parts of a position for this unit, and those refused."""
-    known = draft.candidates_at.get(planned.position.id)
+    """Candidate parts of a position for this unit, and those refused or not planned with."""
+    return candidates_at(draft, planned.position)
+
+
+def candidates_at(
+    draft: Draft, position: Position
+) -> tuple[tuple[Candidate, ...], tuple[Refused, ...]]:
+    """As ``candidates_for``, whether the position is planned or lies inside one that is."""
+    known = draft.candidates_at.get(position.id)
     if known is None:
-        snapshot = draft.bench.snapshot
-        known = candidates(
-            planned.position,
-            draft.bench.unit.serial_number,
-            snapshot.parts,
-            snapshot.claims,
-            snapshot.settings.policy.accepted_evidence,
-        )
-        draft.candidates_at[planned.position.id] = known
+        known = _found_at(draft, position)
+        draft.candidates_at[position.id] = known
     return known
+
+
+def _found_at(
+    draft: Draft, position: Position
+) -> tuple[tuple[Candidate, ...], tuple[Refused, ...]]:
+    bench = draft.bench
+    if position.part_id is None or position.part_id not in bench.parts:
+        return (), ()
+    found = candidates_in(
+        Place(
+            position.part_id,
+            bench.today,
+            bench.snapshot.assembly.id,
+            position.id,
+            bench.unit.traits,
+        ),
+        bench.graph,
+    )
+    if found.stopped is not None:
+        draft.assume(f"Parts that may stand in at '{position.name}': {found.stopped}")
+    usable = tuple(one for one in found.candidates if one.standing is Standing.USABLE)
+    others = tuple(
+        Refused(one.part.id, why_not_planned(bench, one))
+        for one in found.candidates
+        if one.standing is not Standing.USABLE
+    )
+    return usable, (*found.refused, *others)
+
+
+def usable_candidate(draft: Draft, position: Position, part_id: str | None) -> Candidate | None:
+    """The candidate of a position that is this part; None where it may not be planned with."""
+    if part_id is None:
+        return None
+    found, _ = candidates_at(draft, position)
+    return next((one for one in found if one.part.id == part_id), None)
 
 
 def valid_offers(
@@ -95,6 +138,28 @@ def is_allowed(draft: Draft, planned: PlannedPosition, kind: SourceKind, subject
             planned.id,
             f"{planned.name} {what}; the shop's policy allows there only: {kinds_told(allowed)}",
         )
+        return False
+    return True
+
+
+def condition_kind(offer: Offer, new: SourceKind) -> SourceKind:
+    """What kind of source goods are by their condition; ``new``: what they are where it is new."""
+    return _BY_CONDITION.get(offer.condition or GoodsCondition.NEW, new)
+
+
+def may_be_bought(
+    draft: Draft,
+    planned: PlannedPosition,
+    kinds: tuple[SourceKind, ...],
+    offer: Offer,
+    subject: str,
+) -> bool:
+    """Whether policy and renewal rule let an offer of these kinds in; if not, it is told."""
+    if not all(is_allowed(draft, planned, kind, subject) for kind in kinds):
+        return False
+    is_unused = (offer.condition or GoodsCondition.NEW) in UNUSED
+    if planned.position.renewal_rule is RenewalRule.ALWAYS and not is_unused:
+        draft.bar(subject, planned.id, "renewed always: only a part never run will do")
         return False
     return True
 
@@ -168,14 +233,20 @@ def replacement(draft: Draft, planned: PlannedPosition) -> Again:
 
 def _replacement(draft: Draft, planned: PlannedPosition) -> Again:
     found, _ = candidates_for(draft, planned)
-    wanted = {candidate.part.id for candidate in found}
+    # What needs another part with it is passed over: such a part is seldom the cheapest.
+    wanted = {
+        candidate.part.id: pieces
+        for candidate in found
+        if not candidate.companions
+        and (pieces := pieces_of(candidate, planned.quantity)) is not None
+    }
     in_set = is_in_set(draft, planned)
     choices = []
     for part in draft.bench.parts.values():
         is_kit = any(line.part_id in wanted for line in part.kit_lines)
         if not is_kit and (part.id not in wanted or in_set):
             continue
-        pieces = 1 if is_kit else planned.quantity
+        pieces = 1 if is_kit else wanted[part.id]
         for offer in valid_offers(draft, part_id=part.id):
             again = bought_again(draft, offer, pieces, part.kind)
             choices += [again] if again is not None else []

@@ -270,7 +270,9 @@ def _ordered(
     for owner, offer_id, count in (*draft.doubtful, *draft.doubtful_kits):
         if owner in keys:
             pieces[offer_id] = pieces.get(offer_id, 0) + count
-    offer_ids = sorted({draft.facts[source.id].offer_id or "" for source in sources} - {""})
+    facts = [draft.facts[source.id] for source in sources]
+    named = {one.offer_id or "" for one in facts} | {a.offer.id for one in facts for a in one.along}
+    offer_ids = sorted(named - {""})
     return tuple((draft.bench.offers[key], pieces.get(key, 1)) for key in offer_ids)
 
 

@@ -5,8 +5,10 @@ limits and by the findings that speak of it. What nobody can tell of it counts a
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from shared.assemblies.model import Position
+from shared.assemblies.traits import Traits
 from shared.condition.judgement import PositionJudgement
 from shared.condition.model import Finding, Unit, Verdict
 from shared.condition.verdict import standing_findings
@@ -14,14 +16,30 @@ from shared.decision.building.draft import Draft
 from shared.decision.building.harvest import why_origin_barred, why_run_part_barred
 from shared.decision.building.kept import is_barred_unproved
 from shared.decision.building.planned import Bench, PlannedPosition, worst_of
+from shared.decision.building.position_facts import usable_candidate
+from shared.interchange.candidates import Candidate
 from shared.salvage.model import ShelvedPart
 
 
-def is_for(part: ShelvedPart, position: Position) -> bool:
-    """Whether a part sat in this position, or is recorded as the part called for there."""
-    return part.position_id == position.id or (
-        part.part_id is not None and part.part_id == position.part_id
+def is_for(draft: Draft, part: ShelvedPart, position: Position) -> bool:
+    """Whether a part sat in this position, is called for there, or may take that part's place."""
+    return (
+        part.position_id == position.id
+        or (part.part_id is not None and part.part_id == position.part_id)
+        or stands_in(draft, part, position) is not None
     )
+
+
+def stands_in(draft: Draft, part: ShelvedPart, position: Position) -> Candidate | None:
+    """The candidate that a part is where another number is called for; None: it is none.
+
+    Nothing stands in for a member of a matched set, and only one goes for one.
+    """
+    is_called_for = part.part_id in (None, position.part_id)
+    if is_called_for or draft.bench.matched_set_of(position.id) is not None:
+        return None
+    candidate = usable_candidate(draft, position, part.part_id)
+    return candidate if candidate is not None and candidate.ratio == 1 else None
 
 
 def judged(bench: Bench, part: ShelvedPart, position: Position) -> PositionJudgement:
@@ -55,19 +73,27 @@ def why_not_used(
     donor = bench.units[part.donor_unit_id]
     return (
         why_origin_barred(draft, donor)
-        or why_run_part_barred(draft, position, part.variant or donor.variant)
-        or _why_another(bench, part, position)
+        or why_run_part_barred(draft, position, traits_of(part, donor))
+        or _why_another(draft, part, position)
         or _why_not_whole(bench, part, donor)
         or _why_bad_on_donor(bench, part)
         or _why_not_good(draft, planned, judgement)
     )
 
 
-def _why_another(bench: Bench, part: ShelvedPart, position: Position) -> str | None:
+def traits_of(part: ShelvedPart, donor: Unit) -> Traits:
+    """Traits of the unit that a part came out of, its own variant before that unit's."""
+    return replace(donor.traits, variant=part.variant or donor.variant)
+
+
+def _why_another(draft: Draft, part: ShelvedPart, position: Position) -> str | None:
     """Why it is not the part for this place: another number, or not the set's own."""
+    bench = draft.bench
     if part.position_id != position.id and bench.matched_set_of(position.id) is not None:
         return "belongs to a matched set: only what sat in this very position goes with its mates"
     if position.part_id is None or part.part_id in (None, position.part_id):
+        return None
+    if stands_in(draft, part, position) is not None:
         return None
     known = bench.parts.get(part.part_id or "")
     told = f"{known.maker} {known.number}" if known else part.part_id

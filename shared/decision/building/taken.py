@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator
 from shared.assemblies.model import Position
 from shared.condition.model import Unit
 from shared.decision.building.planned import Bench
+from shared.salvage.model import DonorGift
 
 
 def why_gone(bench: Bench, unit: Unit, position: Position) -> str | None:
@@ -26,6 +27,28 @@ def why_left(bench: Bench, unit: Unit, position: Position) -> str | None:
     if not bench.positions.keys() >= set(unit.taken_position_ids):
         return "something was taken from a position that is not on record here"
     return _first_taken(bench, unit, _around(bench, position), "it was taken already, inside '{}'")
+
+
+def why_gift_gone(bench: Bench, donor: Unit, gift: DonorGift) -> str | None:
+    """Why a donor of another assembly does not give a position whole; None when it may.
+
+    Of the positions around it only those are known that may be given, too.
+    """
+    taken = set(donor.taken_position_ids)
+    if gift.position.id in taken:
+        return "a piece of it was taken already"
+    if taken & set(gift.inner_position_ids):
+        return "something inside it was taken already"
+    if gift.position.parent_id is None:
+        return None
+    known = {
+        other.position.id
+        for other in bench.gifts.get(donor.id, ())
+        if gift.position.id not in other.inner_position_ids
+    }
+    if taken <= known:
+        return None
+    return "it may have been taken already, inside something that is not on record here"
 
 
 def why_set_broken(bench: Bench, unit: Unit, position: Position) -> str | None:

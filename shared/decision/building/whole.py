@@ -8,6 +8,7 @@ from shared.decision.building import charges
 from shared.decision.building.buying import goods_values, purchase_alone, purchase_notes
 from shared.decision.building.core import core_charge, core_outcome
 from shared.decision.building.draft import Draft, SourceFacts, p50_hours, p90_minutes, spans
+from shared.decision.building.kinds import TRAITS, why_another_kind, why_other_traits
 from shared.decision.building.planned import WHOLE
 from shared.decision.building.position_facts import (
     hours_range,
@@ -163,10 +164,9 @@ def _add_stock_unit(draft: Draft, unit: Unit) -> None:
     own = draft.bench.unit
     if unit.assembly_id != draft.bench.snapshot.assembly.id:
         return
-    if own.variant is not None and unit.variant != own.variant:
-        draft.bar(
-            name, WHOLE, f"variant '{unit.variant or 'not on record'}', wanted '{own.variant}'"
-        )
+    another = why_another_kind(own.traits, unit.traits)
+    if another is not None:
+        draft.bar(name, WHOLE, another)
         return
     incomplete = why_incomplete(draft.bench, unit)
     if incomplete is not None:
@@ -204,8 +204,9 @@ def _why_not_fitted(draft: Draft, unit: Unit) -> str | None:
     if unit.reason_retired in bench.settings.policy.barred_donor_reasons:
         return f"the shop's policy takes nothing from units retired by {unit.reason_retired}"
     is_bound = any(position.is_variant_bound for position in bench.snapshot.positions)
-    if is_bound and (unit.variant is None or bench.unit.variant is None):
-        return "depends on the variant (ratio, hand), and that of one unit is not on record"
+    why_not = why_other_traits(bench.unit.traits, unit.traits) if is_bound else None
+    if why_not is not None:
+        return why_not
     for position in bench.snapshot.positions:
         bad = [
             finding.detail
@@ -221,9 +222,13 @@ def _unit_notes(draft: Draft, kind: SourceKind, offer: Offer | None) -> tuple[st
     """What a person must know of a whole unit before it is fitted."""
     snapshot = draft.bench.snapshot
     told = []
-    variant = draft.bench.unit.variant
-    if offer is not None and kind is not SourceKind.SEND_OUT and variant is not None:
-        told.append(f"make sure that it is of the variant '{variant}': an offer does not state it")
+    own = draft.bench.unit.traits
+    for trait in TRAITS:
+        wanted = getattr(own, trait)
+        if offer is not None and kind is not SourceKind.SEND_OUT and wanted is not None:
+            told.append(
+                f"make sure that it is of the {trait} '{wanted}': an offer does not state it"
+            )
     critical = sorted({p.name for p in snapshot.positions if p.is_safety_critical})
     if kind is SourceKind.USED and critical:
         told.append(

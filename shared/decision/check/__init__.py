@@ -12,6 +12,7 @@ from shared.decision.check.assembly import (
     check_sets,
     check_tree,
 )
+from shared.decision.check.interchange import check_gifts, check_interchange
 from shared.decision.check.job import check_job
 from shared.decision.check.numbers import check_numbers
 from shared.decision.check.offers import check_offers
@@ -37,7 +38,9 @@ def check_snapshot(snapshot: Snapshot) -> None:
     check_sets(snapshot)
     check_operations(snapshot)
     check_parts(snapshot)
+    check_interchange(snapshot)
     check_units(snapshot)
+    check_gifts(snapshot)
     check_characteristics(snapshot)
     check_findings(snapshot)
     check_offers(snapshot)

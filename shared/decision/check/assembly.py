@@ -1,4 +1,4 @@
-"""The assembly's tree, groups, sets, operations, parts and claims hold together."""
+"""The assembly's tree, groups, sets, operations and parts hold together."""
 
 from collections.abc import Mapping
 
@@ -131,7 +131,7 @@ def check_operations(snapshot: Snapshot) -> None:
 
 
 def check_parts(snapshot: Snapshot) -> None:
-    """Refuse kits and claims that name what is not there, and a kit within itself."""
+    """Refuse kits that name what is not there, and a kit within itself."""
     require("/assembly/part_id", snapshot.assembly.part_id, snapshot.parts, "part")
     for index, part in enumerate(snapshot.parts):
         inside: set[str] = set()
@@ -152,13 +152,3 @@ def check_parts(snapshot: Snapshot) -> None:
                     "duplicate",
                 )
             inside.add(line.part_id)
-    for index, claim in enumerate(snapshot.claims):
-        at = f"/claims/{index}"
-        require(f"{at}/part_id", claim.part_id, snapshot.parts, "part")
-        require(f"{at}/stand_in_part_id", claim.stand_in_part_id, snapshot.parts, "part")
-        if claim.rework_p90_hours < claim.rework_p50_hours:
-            raise InvalidInput(
-                f"{at}/rework_p90_hours",
-                f"{claim.rework_p90_hours} h is less than the P50 of {claim.rework_p50_hours} h.",
-                "The P90 is the longer of the two.",
-            )

@@ -28,6 +28,7 @@ def _records(snapshot: Snapshot) -> Mapping[str, Iterable[WithId]]:
         "characteristics": snapshot.characteristics,
         "parts": snapshot.parts,
         "claims": snapshot.claims,
+        "supersessions": snapshot.supersessions,
         "units": snapshot.units,
         "findings": snapshot.findings,
         "suppliers": snapshot.suppliers,

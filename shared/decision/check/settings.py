@@ -2,6 +2,7 @@
 
 from decimal import Decimal
 
+from shared.decision.check.interchange import check_rules
 from shared.decision.check.numbers import check_chance, check_probability
 from shared.decision.settings import ShopSettings
 from shared.decision.snapshot import Snapshot
@@ -64,6 +65,14 @@ def check_shop_settings(settings: ShopSettings) -> None:
         )
     for name in ("common_cause_known", "common_cause_unknown"):
         check_chance(f"/warranty/{name}", getattr(settings.warranty, name))
+    try:
+        check_rules(settings.interchange)
+    except InvalidInput as error:
+        raise error.below("/interchange") from None
+    _check_experience(settings)
+
+
+def _check_experience(settings: ShopSettings) -> None:
     for index, record in enumerate(settings.comeback_experience):
         pointer = f"/comeback_experience/{index}"
         check_belief(pointer, record.prior_mean, record.prior_weight)

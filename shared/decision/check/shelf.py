@@ -54,7 +54,7 @@ def _check_donor(at: str, part: ShelvedPart, donor: Unit, today: date) -> None:
 
 
 def _check_place(at: str, part: ShelvedPart, snapshot: Snapshot) -> None:
-    """A part sat in a position of this assembly, or is called for at one of it."""
+    """A part sat in a position of this assembly, or is one that may be fitted here."""
     sat_here = any(position.id == part.position_id for position in snapshot.positions)
     donor = next(unit for unit in snapshot.units if unit.id == part.donor_unit_id)
     if sat_here and donor.assembly_id != snapshot.assembly.id:
@@ -64,11 +64,11 @@ def _check_place(at: str, part: ShelvedPart, snapshot: Snapshot) -> None:
             "Name the position of the donor that it was taken from.",
             "other-assembly",
         )
-    wanted = {position.part_id for position in snapshot.positions}
-    if not sat_here and (part.part_id is None or part.part_id not in wanted):
+    known = {one.id for one in snapshot.parts}
+    if not sat_here and part.part_id not in known:
         raise InvalidInput(
             f"{at}/position_id",
-            "It is neither of a position here nor recorded as a part called for at one.",
+            "It is neither of a position here nor recorded as a part of the snapshot.",
             "Leave out parts that this assembly has no place for.",
             "reference-unknown",
         )

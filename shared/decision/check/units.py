@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from shared.assemblies.model import Characteristic, Position
 from shared.condition.model import Finding, Unit, UnitKind
 from shared.decision.check.assembly import MOST_POSITIONS
+from shared.decision.check.interchange import check_number_of_turns, given_positions
 from shared.decision.check.references import require
 from shared.decision.snapshot import Snapshot
 from shared.errors import InvalidInput
@@ -21,6 +22,8 @@ def check_units(snapshot: Snapshot) -> None:
         low, high = unit.lower_hours, unit.upper_hours
         if low is not None and high is not None and high < low:
             raise InvalidInput(f"{at}/upper_hours", f"{high} is less than {low}.", "Swap the two.")
+        if unit.ratio is not None:
+            check_number_of_turns(f"{at}/ratio", unit.ratio)
         if unit.kind is UnitKind.DONOR:
             _check_donor(at, unit)
             check_part_worths(f"{at}/donor/part_worths", unit, snapshot)
@@ -88,9 +91,11 @@ def check_part_worths(at: str, unit: Unit, snapshot: Snapshot) -> None:
 
 def check_characteristics(snapshot: Snapshot) -> None:
     """Refuse limits of several kinds of quantity."""
+    elsewhere = given_positions(snapshot)
     for index, one in enumerate(snapshot.characteristics):
         at = f"/characteristics/{index}"
-        require(f"{at}/position_id", one.position_id, snapshot.positions, "position")
+        if one.position_id not in elsewhere:
+            require(f"{at}/position_id", one.position_id, snapshot.positions, "position")
         kinds = {kind_of(limit.unit) for limit in limits_of(one)}
         if len(kinds) > 1:
             raise InvalidInput(
@@ -116,10 +121,13 @@ def check_findings(snapshot: Snapshot) -> None:
     """Refuse findings for what is not there, of the wrong kind, or that say nothing."""
     characteristics = {c.id: c for c in snapshot.characteristics}
     positions = {p.id: p for p in snapshot.positions}
+    elsewhere = given_positions(snapshot)
+    held = {position.id: position.quantity for position in snapshot.positions}
     for index, finding in enumerate(snapshot.findings):
         at = f"/findings/{index}"
         require(f"{at}/unit_id", finding.unit_id, snapshot.units, "unit")
-        require(f"{at}/position_id", finding.position_id, snapshot.positions, "position")
+        if finding.position_id not in elsewhere:
+            require(f"{at}/position_id", finding.position_id, snapshot.positions, "position")
         characteristic = characteristics.get(finding.characteristic_id)
         if characteristic is None or characteristic.position_id != finding.position_id:
             raise InvalidInput(
@@ -129,18 +137,23 @@ def check_findings(snapshot: Snapshot) -> None:
                 "Name a characteristic of the position that was inspected.",
                 "reference-unknown",
             )
-        _check_piece(at, finding, positions[finding.position_id])
+        _check_piece(at, finding, (elsewhere | held).get(finding.position_id))
         _check_said(at, finding, characteristic)
     _check_superseded(snapshot)
     _check_pieces_told_apart(snapshot, positions)
 
 
-def _check_piece(at: str, finding: Finding, position: Position) -> None:
-    """Refuse a finding for a piece that is not there: it would be judged nowhere."""
-    if finding.piece is not None and not 1 <= finding.piece <= position.quantity:
+def _check_piece(at: str, finding: Finding, held: int | None) -> None:
+    """Refuse a finding for a piece that is not there: it would be judged nowhere.
+
+    ``held``: pieces that its position holds, where that is on record.
+    """
+    if finding.piece is None:
+        return
+    if finding.piece < 1 or (held is not None and finding.piece > held):
         raise InvalidInput(
             f"{at}/piece",
-            f"piece is {finding.piece}; position {position.id} holds {position.quantity}.",
+            f"piece is {finding.piece}; position {finding.position_id} holds {held}.",
             "Count the pieces from 1 to what the position holds.",
             "out-of-range",
         )
@@ -188,7 +201,7 @@ def _check_chain(at: str, finding: Finding, by_id: Mapping[str, Finding]) -> Non
 
 def _check_pieces_told_apart(snapshot: Snapshot, positions: Mapping[str, Position]) -> None:
     """Refuse more pieces with findings of their own than can be planned: each is a position."""
-    apart = {f.position_id for f in snapshot.findings if f.piece is not None}
+    apart = {f.position_id for f in snapshot.findings if f.piece is not None} & positions.keys()
     pieces = sum(positions[position_id].quantity for position_id in apart)
     if len(snapshot.positions) - len(apart) + pieces > MOST_POSITIONS:
         raise InvalidInput(

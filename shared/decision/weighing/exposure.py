@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from shared.decision.building.build import Built
-from shared.decision.building.draft import SourceFacts
+from shared.decision.building.draft import Along, SourceFacts
 from shared.decision.building.planned import WHOLE
 from shared.decision.building.risk import experience_for, kept_kind
 from shared.decision.building.whole import UNIT_PART_KIND
@@ -162,8 +162,11 @@ class Exposure:
         bought = self._counted(source.lines, _BOUGHT)
         packed = sum(self._packed(item_id, pieces) for item_id, pieces in source.purchases)
         parts: dict[Key, int] = {}
+        along = {one.offer.id: self._along(one) for one in facts.along}
         if facts.offer_id is not None:
-            parts["price", facts.offer_id] = bought + packed
+            parts["price", facts.offer_id] = bought + packed - sum(along.values())
+        for offer_id, amount in along.items():
+            parts["price", offer_id] = parts.get(("price", offer_id), 0) + amount
         if facts.donor_unit_id is not None and source.position_id == WHOLE:
             parts["donor", facts.donor_unit_id] = bought
         replaced = self._counted(source.lines, frozenset({CostClass.REPLACEMENT}))
@@ -173,6 +176,12 @@ class Exposure:
         for key in self._chance_keys(source, facts):
             parts[key] = failing
         return Rough((source.id,), sum(map(self._amount, source.lines)) + packed, parts)
+
+    def _along(self, along: Along) -> int:
+        """What is bought along counts: its own line, or its share of a stock item."""
+        if along.line is not None:
+            return self._amount(along.line)
+        return self._packed(f"item:{along.offer.id}", along.pieces)
 
     def _packed(self, item_id: str, pieces: int) -> int:
         item = self.items[item_id]

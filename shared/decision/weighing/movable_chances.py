@@ -7,12 +7,12 @@ record were. A life moves by an hour of its scale.
 from dataclasses import replace
 from decimal import Decimal
 
+from shared.beliefs import prior_belief
 from shared.decision.building.risk import HEADING_WORDS, warranty_chance
 from shared.decision.result import BreakEvenKind
 from shared.decision.snapshot import Snapshot
 from shared.decision.weighing.movable import MOST_TIMES, put
 from shared.decision.weighing.what_if import Input
-from shared.beliefs import prior_belief
 from shared.life.model import ComebackExperience, LifeRecord
 from shared.salvage.model import SalvageExperience
 

@@ -142,12 +142,13 @@ def _why_worthless(find: Find) -> str | None:
 def _cheapest(built: Built, planned: PlannedPosition) -> int:
     """What a piece costs where it is bought cheapest, in minor units; 0: nothing is on offer.
 
-    Of every part that the planner would take at the position: the part, its standard designation,
-    and what an accepted claim lets stand in for it.
+    Of every part that the planner would take at the position, one for one and by itself: the part,
+    its standard designation, its later number, and what an accepted claim lets stand in for it.
     """
     found, _ = candidates_for(built.draft, planned)
     pieces = planned.quantity
-    prices = [_piece_cost(built, candidate.part.id, pieces) for candidate in found]
+    alike = [one for one in found if one.ratio == 1 and not one.companions]
+    prices = [_piece_cost(built, candidate.part.id, pieces) for candidate in alike]
     return min((price for price in prices if price), default=0)
 
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from shared.decision.building.build import Built
+from shared.decision.building.draft import SourceFacts
 from shared.decision.planning.case import OrderTerms
 from shared.decision.snapshot import Snapshot
 from shared.money import Money
@@ -56,7 +57,7 @@ def _goods_values(built: Built, offer: Offer) -> Iterator[int]:
     """What the offer, at its price, counts toward its supplier's terms, in each way it is used."""
     case, order = built.case, _order_of(offer)
     items = {item.id: item for item in case.items if item.order_charge == order}
-    own = [one for one in case.sources if built.draft.facts[one.id].offer_id == offer.id]
+    own = [one for one in case.sources if _is_bought(built.draft.facts[one.id], offer)]
     kits = [charge for charge in case.charges if charge.id == f"kit:{offer.id}"]
     counted = (*(one.goods_values for one in own), *(kit.goods_values for kit in kits))
     yield from (value for values in counted for key, value in values if key == order)
@@ -65,3 +66,8 @@ def _goods_values(built: Built, offer: Offer) -> Iterator[int]:
             if item_id in items:
                 item = items[item_id]
                 yield -(-pieces // item.pack_quantity) * item.tiers[0].cost
+
+
+def _is_bought(facts: SourceFacts, offer: Offer) -> bool:
+    """Whether a source buys an offer, for itself or along with it."""
+    return offer.id in (facts.offer_id, *(one.offer.id for one in facts.along))

@@ -4,12 +4,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from shared.beliefs import prior_belief
 from shared.condition.judgement import PositionJudgement
 from shared.condition.model import Verdict
 from shared.decision.building.build import Built
 from shared.decision.building.planned import PlannedPosition
 from shared.decision.snapshot import Snapshot
-from shared.beliefs import prior_belief
 from shared.life.model import InspectionExperience
 
 

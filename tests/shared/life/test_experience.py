@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shared.errors import OutOfRange
 from shared.beliefs import BetaBelief, prior_belief
+from shared.errors import OutOfRange
 from shared.life.experience import comeback_belief
 from shared.life.model import ComebackExperience, ExperienceKind
 

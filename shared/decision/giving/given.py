@@ -1,0 +1,132 @@
+"""One giving told: chance and its basis, hours, what comes along, what is given up."""
+
+from collections.abc import Sequence
+from decimal import Decimal
+
+from shared.assemblies.model import OperationKind
+from shared.condition.model import Unit, Verdict
+from shared.decision.building.build import Built
+from shared.decision.building.draft import p50_hours
+from shared.decision.building.planned import PlannedPosition
+from shared.decision.building.shelf_rules import judged
+from shared.decision.giving.found import Giver, Giving, Loss, PositionNamed
+from shared.decision.giving.losses import loss_of
+from shared.decision.planning.case import Source
+from shared.salvage.model import DonorGift, ShelvedPart
+
+_PROVES = "proves good with a chance of "
+_ZERO = Decimal(0)
+
+
+def from_donor(
+    built: Built,
+    planned: PlannedPosition,
+    giver: Giver,
+    donor: Unit,
+    gift: DonorGift | None,
+    sources: Sequence[Source],
+) -> Giving:
+    """What a donor gives by these sources, one for each piece that is planned singly."""
+    bench = built.bench
+    facts = built.draft.facts[sources[0].id]
+    chance, basis = _proof(built, sources[0])
+    along = _comes_along(built, planned)
+    taken = (
+        [planned.position.id, *(one.id for one in along)]
+        if gift is None
+        else [gift.position.id, *gift.inner_position_ids]
+    )
+    used = [*sources, *_set_sources(built, sources[0], along)]
+    take = bench.work_at(planned, OperationKind.HARVEST)
+    terms = donor.donor
+    return Giving(
+        giver=giver,
+        pieces=planned.quantity,
+        verdict=facts.verdict or Verdict.NOT_INSPECTED,
+        chance=chance,
+        basis=basis,
+        take_p50_hours=p50_hours(take),
+        take_p90_hours=sum((one.p90_hours for one in take), _ZERO),
+        strip_p50_hours=terms.strip_p50_hours if terms else _ZERO,
+        strip_p90_hours=terms.strip_p90_hours if terms else _ZERO,
+        has_take_hours=bool(take),
+        loss=loss_of(built, donor, taken, used),
+        candidate=facts.candidate,
+        comes_along=along,
+        cautions=() if gift is None else gift.position.cautions,
+        notes=tuple(note for note in facts.notes if not note.startswith(_PROVES)),
+    )
+
+
+def from_shelf(
+    built: Built,
+    planned: PlannedPosition,
+    giver: Giver,
+    part: ShelvedPart,
+    sources: Sequence[Source],
+) -> Giving:
+    """What a part on the shelf gives: it is out already, and was looked at."""
+    judgement = judged(built.bench, part, planned.position)
+    is_good = judgement.verdict is Verdict.CONFORMING
+    facts = built.draft.facts[sources[0].id]
+    chance = 1.0 if is_good else judgement.probability
+    basis = "inspected, conforming" if is_good else "nothing on record tells"
+    if not is_good and chance is not None:
+        basis = "the readings, which do not settle it"
+    return Giving(
+        giver=giver,
+        pieces=1,
+        verdict=judgement.verdict,
+        chance=chance,
+        basis=basis,
+        take_p50_hours=_ZERO,
+        take_p90_hours=_ZERO,
+        strip_p50_hours=_ZERO,
+        strip_p90_hours=_ZERO,
+        has_take_hours=True,
+        loss=Loss(taken=part.worth),
+        candidate=facts.candidate,
+        comes_along=_comes_along(built, planned),
+        notes=facts.notes if len(facts.salvaged_part_ids) == 1 else _own_notes(part, facts.notes),
+    )
+
+
+def _own_notes(part: ShelvedPart, notes: Sequence[str]) -> tuple[str, ...]:
+    """Of notes on several parts those that speak of this one."""
+    return tuple(note for note in notes if note.startswith(f"{part.label}: "))
+
+
+def _proof(built: Built, source: Source) -> tuple[float, str]:
+    """Chance that what is taken proves good, and what it stands on.
+
+    In a matched set the least chance among its members holds for each.
+    """
+    own = built.draft.proof_chances.get(source.id, 1.0)
+    notes = built.draft.facts[source.id].notes
+    told = next((note for note in notes if note.startswith(_PROVES)), "")
+    basis = told.removeprefix(_PROVES).partition(": ")[2] or "measured on the donor, conforming"
+    proofs = (built.draft.proofs.get(charge) for charge in source.charges)
+    chance = next((proof.chance for proof in proofs if proof is not None), own)
+    if chance < own:
+        basis = f"the least likely part of its matched set; by itself: {basis}"
+    return chance, basis
+
+
+def _comes_along(built: Built, planned: PlannedPosition) -> tuple[PositionNamed, ...]:
+    """Other members of its matched set: they come from the same unit."""
+    matched = built.bench.matched_set_of(planned.position.id)
+    if matched is None:
+        return ()
+    members = sorted(built.bench.members(matched) - {planned.position.id})
+    return tuple(PositionNamed(one, built.bench.positions[one].name) for one in members)
+
+
+def _set_sources(built: Built, source: Source, along: Sequence[PositionNamed]) -> list[Source]:
+    """Sources of the members that come along from the same unit."""
+    wanted = {one.id for one in along}
+    ids = {planned.id for planned in built.bench.planned if planned.position.id in wanted}
+    return [
+        one
+        for one in built.draft.sources.values()
+        if one.position_id in ids and one.matched_unit == source.matched_unit
+    ]
