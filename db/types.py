@@ -20,6 +20,8 @@ SCALE: Final = 10**PLACES
 """What one whole is in a scaled column: CHECKs compare with it."""
 
 DIGITS: Final = 18
+KEY: Final = 400
+"""Characters of a search key."""
 
 
 def plain(value: Decimal) -> Decimal:
@@ -134,6 +136,14 @@ class UtcDateTime(TypeDecorator[datetime]):
 def ident() -> String:
     """Return the type of ids: ordered by code point on both, as the keyset pages need."""
     return String(64).with_variant(String(64, collation="C"), "postgresql")
+
+
+def search_key() -> String:
+    """Return the type of keys that are searched by their beginning: ordered by code point too.
+
+    ``KEY`` characters long; what is longer is kept as its hash (``fitting_key``).
+    """
+    return String(KEY).with_variant(String(KEY, collation="C"), "postgresql")
 
 
 def document() -> JSON:

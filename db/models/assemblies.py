@@ -21,7 +21,7 @@ from db.models.base import (
     truth,
     word,
 )
-from db.types import ident
+from db.types import ident, search_key
 from shared.assemblies.model import (
     Grade,
     HoursBasis,
@@ -121,6 +121,9 @@ positions = catalogue(
     Index(None, "parent_id", "id"),
     Index(None, "part_id", "id"),
     Index(None, "access_group_id", "id"),
+    # The reference in the form in which equal book positions are equal.
+    Column("reference_key", search_key()),
+    Index(None, "reference_key", "id"),
 )
 
 position_cautions = _cautions("position_cautions", "position_id", "positions")

@@ -210,6 +210,23 @@ def quantity(name: str, *, optional: bool = True, pointer: str | None = None) ->
     ]
 
 
+def ratio(name: str) -> Items:
+    """Make the column of a gear's ratio: input turns to one output turn, more than zero.
+
+    As it was entered: 3.700 says more than 3.7.
+    """
+    return [
+        Column(name, EnteredDecimal),
+        truth(
+            f"{name}_above_zero",
+            f"CAST({name} AS NUMERIC) > 0",
+            f"/{name}",
+            f"{name} is not more than zero.",
+            "Give input turns to one output turn, such as 3.73.",
+        ),
+    ]
+
+
 def not_above(low: str, high: str, pointer: str) -> CheckConstraint:
     """Make the truth that a lower bound does not lie above its upper bound."""
     name = pointer.removeprefix("/")

@@ -13,6 +13,7 @@ from db.models.base import (
     not_above,
     private,
     quantity,
+    ratio,
     reference,
     spread,
     text,
@@ -22,6 +23,7 @@ from db.models.base import (
 )
 from db.types import UtcDateTime, ident
 from shared.assemblies.model import Grade, InspectionMethod
+from shared.assemblies.traits import Hand
 from shared.condition.model import ShimEffect, ShimStage, UnitKind
 from shared.evidence import ReasonRetired
 
@@ -75,6 +77,10 @@ units = private(
     Index(None, "shop_id", "serial_number", "id"),
     Index(None, "shop_id", "lower_hours", "id"),
     Index(None, "shop_id", "upper_hours", "id"),
+    Column("built_on", Date),
+    word("hand", Hand, optional=True),
+    ratio("ratio"),
+    text("generation", optional=True),
 )
 
 unit_part_worths = Table(

@@ -1,15 +1,27 @@
-"""Parts, what kits hold, and claims that one part may take another's place."""
+"""Parts and their numbers, what kits hold, and claims that one part may take another's place."""
 
-from sqlalchemy import Boolean, Column, Date, ForeignKey, Index, Integer, Table, UniqueConstraint
+from sqlalchemy import (
+    Boolean,
+    Column,
+    Date,
+    ForeignKey,
+    Index,
+    Integer,
+    Table,
+    UniqueConstraint,
+)
 
 from db.models.base import (
     LONG,
     SHORT,
+    Items,
     catalogue,
     flat,
     ident_column,
     metadata,
     money,
+    not_above,
+    ratio,
     reference,
     spread,
     text,
@@ -17,8 +29,10 @@ from db.models.base import (
     truth,
     word,
 )
-from db.types import ident
+from db.types import ident, search_key
+from shared.assemblies.traits import Hand
 from shared.evidence import EvidenceKind
+from shared.interchange.model import ClaimSays, DutyAspect, NumberKind, Sameness
 
 parts = catalogue(
     "parts",
@@ -36,6 +50,70 @@ parts = catalogue(
     Index(None, "kind", "id"),
     Index(None, "generic_designation", "id"),
     Index(None, "designation_key", "id"),
+    # The number without separators and in one case; the same with look-alike letters as figures.
+    Column("number_key", search_key(), nullable=False),
+    Column("folded_key", search_key(), nullable=False),
+    Column("maker_key", search_key(), nullable=False),
+    Index(None, "number_key", "id"),
+    Index(None, "folded_key", "id"),
+    Index(None, "maker_key", "number_key", "id"),
+)
+
+part_other_numbers = Table(
+    "part_other_numbers",
+    metadata,
+    *flat(
+        (
+            Column("part_id", ident(), ForeignKey("parts.id"), primary_key=True),
+            Column("place", Integer, primary_key=True, autoincrement=False),
+            word("kind", NumberKind, pointer="/other_numbers"),
+            text("text"),
+            text("source", optional=True),
+            Column("number_key", search_key(), nullable=False),
+            Column("folded_key", search_key(), nullable=False),
+            # The form of a book position, whose separators carry meaning.
+            Column("reference_key", search_key()),
+            truth(
+                "kind_is_another",
+                "kind <> 'maker'",
+                "/other_numbers",
+                "Another number is of the kind 'maker'.",
+                "Give the maker's number as number; record another maker's number as a part.",
+            ),
+            Index(None, "number_key", "part_id"),
+            Index(None, "folded_key", "part_id"),
+            Index(None, "reference_key", "part_id"),
+        )
+    ),
+)
+
+number_rules = catalogue(
+    "number_rules",
+    text("maker"),
+    text("source", LONG),
+    Column("base_length", Integer),
+    text("default_suffix", optional=True),
+    Column("last_letter_is_optional", Boolean, nullable=False),
+    text("kept_separators", optional=True),
+    text("note", LONG, optional=True),
+    Column("maker_key", search_key(), nullable=False),
+    truth(
+        "base_length_at_least_one",
+        "base_length >= 1",
+        "/base_length",
+        "base_length is less than 1.",
+        "Give how many letters and figures such a number has.",
+    ),
+    truth(
+        "suffix_and_length_together",
+        "(base_length IS NULL) = (default_suffix IS NULL)",
+        "/default_suffix",
+        "Of base_length and default_suffix one is there and the other is not.",
+        "Give both, or neither.",
+    ),
+    # What a maker's numbers mean is one thing, whoever records it.
+    UniqueConstraint("maker_key"),
+    Index(None, "maker", "id"),
 )
 
 kit_lines = Table(
@@ -63,6 +141,16 @@ kit_lines = Table(
     ),
 )
 
+
+def _built_range() -> Items:
+    """Make the columns of the days on which a unit must have been built, both inclusive."""
+    return [
+        Column("built_from_on", Date),
+        Column("built_to_on", Date),
+        not_above("built_from_on", "built_to_on", "/built_to_on"),
+    ]
+
+
 interchange_claims = catalogue(
     "interchange_claims",
     reference("part_id", "parts"),
@@ -87,6 +175,88 @@ interchange_claims = catalogue(
     Index(None, "stand_in_part_id", "id"),
     Index(None, "assembly_id", "id"),
     Index(None, "position_id", "id"),
+    word("says", ClaimSays),
+    *_built_range(),
+    word("hand", Hand, optional=True),
+    ratio("ratio"),
+    text("generation", optional=True),
+    Column("part_quantity", Integer, nullable=False),
+    Column("stand_in_quantity", Integer, nullable=False),
+    word("form", Sameness),
+    word("fit", Sameness),
+    word("function", Sameness),
+    Column("stated_on", Date),
+    truth(
+        "quantities_at_least_one",
+        "part_quantity >= 1 AND stand_in_quantity >= 1",
+        "/part_quantity",
+        "part_quantity or stand_in_quantity is less than 1.",
+        "Give whole pieces, 1 or more of each.",
+    ),
+    UniqueConstraint("id", "part_id", "stand_in_part_id"),
+    # Of one part anybody may claim any number: those that deny and one's own are read first.
+    Index(None, "part_id", "says", "id"),
+    Index(None, "author_shop_id", "part_id", "id"),
+)
+
+claim_companion_lines = Table(
+    "claim_companion_lines",
+    metadata,
+    *flat(
+        (
+            Column("claim_id", ident(), primary_key=True),
+            Column("place", Integer, primary_key=True, autoincrement=False),
+            # The claim's own parts again, so that the database can hold the truth.
+            ident_column("called_for_id"),
+            ident_column("stand_in_id"),
+            reference("part_id", "parts"),
+            Column("quantity", Integer, nullable=False),
+            together(
+                "interchange_claims",
+                claim_id="id",
+                called_for_id="part_id",
+                stand_in_id="stand_in_part_id",
+            ),
+            UniqueConstraint("claim_id", "part_id"),
+            Index(None, "part_id", "claim_id"),
+            truth(
+                "part_is_another",
+                "part_id <> called_for_id AND part_id <> stand_in_id",
+                "/companion_lines",
+                "A companion is one of the two parts that the claim speaks of.",
+                "Leave the part called for and the stand-in out of the companions.",
+            ),
+            truth(
+                "quantity_at_least_one",
+                "quantity >= 1",
+                "/companion_lines",
+                "A companion's quantity is less than 1.",
+                "Give how many go in with one stand-in, 1 or more.",
+            ),
+        )
+    ),
+)
+
+claim_checks = Table(
+    "claim_checks",
+    metadata,
+    Column("claim_id", ident(), ForeignKey("interchange_claims.id"), primary_key=True),
+    Column("place", Integer, primary_key=True, autoincrement=False),
+    text("text", LONG),
+)
+
+claim_differences = Table(
+    "claim_differences",
+    metadata,
+    *flat(
+        (
+            Column("claim_id", ident(), ForeignKey("interchange_claims.id"), primary_key=True),
+            Column("place", Integer, primary_key=True, autoincrement=False),
+            word("aspect", DutyAspect, pointer="/differences"),
+            text("difference", LONG),
+            text("effect", LONG),
+        )
+    ),
 )
 
 supersessions = catalogue(
@@ -105,6 +275,7 @@ supersessions = catalogue(
     Index(None, "evidence_kind", "id"),
     Index(None, "assembly_id", "id"),
     Index(None, "effective_on", "id"),
+    *_built_range(),
 )
 
 
@@ -124,6 +295,7 @@ def _supersession_lines(name: str, field: str) -> Table:
                 together("supersessions", supersession_id="id", earlier_part_id="earlier_part_id"),
                 UniqueConstraint("supersession_id", "part_id"),
                 Index(None, "part_id", "supersession_id"),
+                Index(None, "earlier_part_id", "supersession_id"),
                 truth(
                     "part_is_another",
                     "part_id <> earlier_part_id",

@@ -30,6 +30,7 @@ from db.models.salvage import fitments, salvaged_parts
 from db.queries.access import Principal, now
 from db.queries.broken import explained
 from db.queries.mapping import Children, Mapped, Touched, in_steps, load, row_of
+from db.queries.number_keys import reference_key
 from db.queries.references import (
     check_branch,
     check_distinct,
@@ -53,9 +54,9 @@ from shared.assemblies.model import (
     ServiceabilityRuling,
     SetKind,
 )
+from shared.assemblies.serials import serial_in_range
 from shared.errors import InvalidInput
 from shared.evidence import Caution, CautionKind
-from shared.assemblies.serials import serial_in_range
 from shared.quantities import kind_of
 
 MOST_POSITIONS: Final = 500
@@ -340,6 +341,18 @@ def with_cautions(
     )
 
 
+def with_own_cautions(session: Session, positions: Sequence[Position]) -> tuple[Position, ...]:
+    """Return positions with the cautions that are recorded about them, whatever their assembly."""
+    table = tables.cautions
+    ids = [position.id for position in positions]
+    statement = select(table).where(table.c.position_id.in_(ids)).order_by(table.c.id)
+    notes = [stored.record for stored in load(session, CAUTIONS, statement)]
+    return tuple(
+        replace(position, cautions=_merged(position.cautions, _bearing_on(position, notes, {})))
+        for position in positions
+    )
+
+
 def _unlisted(count: int) -> tuple[Caution, ...]:
     if not count:
         return ()
@@ -613,6 +626,7 @@ POSITIONS: Final = Mapped(
     children=(Children("cautions", tables.position_cautions, "position_id"),),
     elsewhere=frozenset({"serviceability"}),
     complete=serviceability,
+    keys=lambda position: {"reference_key": reference_key(position.reference)},
     check=_check_position,
     check_change=_check_position_change,
     fixed={

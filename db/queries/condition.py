@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Any, Final
 
-from sqlalchemy import func, select
+from sqlalchemy import ColumnElement, and_, func, or_, select
 from sqlalchemy.orm import Session
 
 from db.models import condition as tables
@@ -14,12 +14,15 @@ from db.queries import access
 from db.queries.access import Principal
 from db.queries.assemblies import identity
 from db.queries.currency import check_currency
+from db.queries.interchange_edges import walked
 from db.queries.job_units import busy_with
 from db.queries.mapping import Children, Mapped, in_steps
 from db.queries.measures import check_measure
 from db.queries.references import Row, check_distinct, known, position_of
+from db.queries.shop_settings import newest_settings
 from shared.condition.model import Finding, ShimPack, ShimStage, Unit, UnitKind
 from shared.errors import Conflict, InvalidInput
+from shared.interchange.rules import InterchangeRules
 from shared.quantities import check_quantity, kind_of
 from shared.salvage.states import check_day_has_come
 
@@ -268,11 +271,44 @@ def _check_shimmed_in(session: Session, principal: Principal, pack: ShimPack, jo
         )
 
 
+def _giving_position(
+    session: Session, principal: Principal, position_id: str
+) -> ColumnElement[bool]:
+    """Return the condition that a donor may have a part for a position, as part numbers tell.
+
+    One of the same assembly, or of one that calls for the same part, or for one that steps of the
+    catalogue lead to. What becomes of it for one unit is another question.
+    """
+    pointer = "/gives_position_id"
+    position = known(session, principal, positions, position_id, pointer, "position")
+    settings = newest_settings(session, principal)
+    rules = InterchangeRules() if settings is None else settings.interchange
+    of_kind = tables.units.c.kind == UnitKind.DONOR.value
+    is_of_assembly = tables.units.c.assembly_id == position["assembly_id"]
+    if position["part_id"] is None:
+        return and_(of_kind, is_of_assembly)
+    start = [position["part_id"]]
+    walk = walked(session, principal, start, rules.most_steps, most_equals=0)
+    own = select(tables.units.c.assembly_id).where(tables.units.c.shop_id == principal.shop_id)
+    others = {
+        assembly_id
+        for some in in_steps(sorted(walk.reached(start)))
+        for assembly_id in session.execute(
+            select(positions.c.assembly_id)
+            .distinct()
+            .where(positions.c.part_id.in_(some), positions.c.assembly_id.in_(own))
+        ).scalars()
+    }
+    some_assembly = tables.units.c.assembly_id.in_(sorted(others))
+    return and_(of_kind, or_(is_of_assembly, some_assembly))
+
+
 UNITS: Final = Mapped(
     Unit,
     "unit",
     tables.units,
     filters=("kind", "assembly_id", "serial_number"),
+    selections={"gives_position_id": _giving_position},
     ranges=("lower_hours", "upper_hours"),
     children=(Children("donor.part_worths", tables.unit_part_worths, "unit_id"),),
     elsewhere=frozenset({"taken_position_ids"}),

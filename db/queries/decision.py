@@ -1,19 +1,14 @@
-"""Shop settings, jobs and decisions, and the snapshot that gathers what one job depends on.
+"""Jobs and decisions, and the snapshot that gathers what one job depends on."""
 
-Settings are kept whole as one document, as they are written and read; currency and promise lie in
-columns, and in those alone.
-"""
-
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, datetime
 from typing import Any, Final, TypeVar
 
-from sqlalchemy import Select, and_, func, or_, select
+from sqlalchemy import Select, and_, or_, select
 from sqlalchemy.orm import Session
 
 from db.models import decision as tables
-from db.models.access import shops
 from db.models.assemblies import characteristics, positions
 from db.models.condition import findings, units
 from db.models.salvage import salvaged_parts
@@ -30,13 +25,9 @@ from db.queries.assemblies import (
     with_cautions,
 )
 from db.queries.condition import FINDINGS, UNITS
-from db.queries.currency import (
-    amounts,
-    check_currency,
-    check_no_other_currency,
-    check_one_currency,
-)
+from db.queries.currency import check_currency
 from db.queries.fitted_parts import emptied_positions
+from db.queries.gifts import Afar, donors_with, gifts_of
 from db.queries.job_units import busy_with, check_units
 from db.queries.listing import Place
 from db.queries.mapping import Children, Mapped, Stored, Touched, in_steps, load
@@ -45,59 +36,20 @@ from db.queries.reach import Reach, reachable
 from db.queries.references import check_distinct, group_of, known, position_of
 from db.queries.reservations import release_held_for
 from db.queries.salvage import SALVAGED_PARTS
+from db.queries.shop_settings import SETTINGS, settings_in_force
 from db.queries.sourcing import OFFERS, SUPPLIERS, newest_rates
 from shared.assemblies.model import Assembly, Position
 from shared.condition.model import Finding, Unit, UnitKind
-from shared.decision.check.numbers import check_figures
-from shared.decision.check.settings import check_shop_settings
-from shared.decision.codec import from_builtins, to_builtins
 from shared.decision.frozen import FrozenDecision
 from shared.decision.job_states import JobState, check_step
 from shared.decision.outcome import Outcome
-from shared.decision.settings import ShopSettings
 from shared.decision.snapshot import Aim, Asked, HeldPart, Job, Snapshot
-from shared.errors import Conflict, InvalidInput
+from shared.errors import InvalidInput
 from shared.salvage.model import SalvagedPartState, ShelvedPart
 from shared.sourcing.calendar import local_time
 from shared.sourcing.model import ExchangeRate, Offer, Supplier
 
 T = TypeVar("T")
-
-# --- settings --------------------------------------------------------------------------------
-
-
-def _check_settings(session: Session, principal: Principal, settings: ShopSettings) -> None:
-    known(session, principal, shops, principal.shop_id, "", "shop", lock=True)
-    check_one_currency(list(amounts(settings)), settings.currency, "the settings")
-    # What a snapshot would refuse later would keep every job of the shop from an answer.
-    check_figures(settings, settings.currency)
-    check_shop_settings(settings)
-    check_no_other_currency(session, principal, settings.currency)
-
-
-def _settings_version(session: Session, principal: Principal, settings: ShopSettings) -> int:
-    count = session.execute(
-        select(func.count()).where(tables.shop_settings.c.shop_id == principal.shop_id)
-    ).scalar_one()
-    return count + 1
-
-
-def _settings_row(settings: ShopSettings) -> dict[str, Any]:
-    document = to_builtins(settings)
-    del document["id"], document["currency"], document["rules"]["promise_confidence"]
-    return {
-        "id": settings.id,
-        "currency": settings.currency,
-        "promise_confidence": settings.rules.promise_confidence,
-        "document": document,
-    }
-
-
-def _settings_of(row: Mapping[str, Any]) -> ShopSettings:
-    document = dict(row["document"])
-    document["rules"] = document["rules"] | {"promise_confidence": str(row["promise_confidence"])}
-    return from_builtins(document | {"id": row["id"], "currency": row["currency"]}, ShopSettings)
-
 
 # --- jobs ------------------------------------------------------------------------------------
 
@@ -177,16 +129,6 @@ def _check_decision_of_job(
         )
 
 
-SETTINGS: Final = Mapped(
-    ShopSettings,
-    "shop-settings",
-    tables.shop_settings,
-    check=_check_settings,
-    is_kept=True,
-    version=_settings_version,
-    write=_settings_row,
-    build=_settings_of,
-)
 JOBS: Final = Mapped(
     Job,
     "job",
@@ -273,30 +215,50 @@ def load_snapshot(
     unknown job, Conflict ("state-conflict") while the shop has no settings.
     """
     job = store.read(session, principal, JOBS, job_id).record
-    settings = settings_in_force(session, principal)
     unit = store.read(session, principal, UNITS, job.unit_id).record
+    return snapshot_of(session, principal, job, unit, as_of, aim, asked or Asked())
+
+
+def snapshot_of(
+    session: Session,
+    principal: Principal,
+    job: Job,
+    unit: Unit,
+    as_of: datetime,
+    aim: Aim,
+    asked: Asked,
+) -> Snapshot:
+    """Return the snapshot of a job on a unit, neither of which has to be on record.
+
+    Raises Conflict ("state-conflict") while the shop has no settings.
+    """
+    settings = settings_in_force(session, principal)
     design = _design(session, principal, unit)
     today = local_time(as_of, settings.calendar).date()
-    near = _units(session, principal, unit, job.core_unit_id)
-    named = {one.id: one for one in near if one.id in (job.unit_id, job.core_unit_id)}
-    giving = {one.id: one for one in _giving(session, principal, near, today)}
-    units_found = tuple((giving | named).values())
+    here = design["assembly"].id
+    near = {one.id: one for one in _units(session, principal, unit, job.core_unit_id)}
+    near.setdefault(unit.id, unit)
+    named = {one: near[one] for one in (job.unit_id, job.core_unit_id) if one in near}
+    giving = {one.id: one for one in _giving(session, principal, tuple(near.values()), today)}
+    units_found = giving | named
     called_for = _called_for(design["assembly"], design["positions"])
-    reach = reachable(session, principal, called_for, settings.currency)
-    offers_found = _offers(session, principal, unit.assembly_id, reach)
+    reach = reachable(session, principal, called_for, settings, here)
+    offers_found = _offers(session, principal, here, reach)
     suppliers_found = _suppliers(session, principal, offers_found)
-    shelf, held = _shelf(session, principal, job, design, as_of, today)
-    afar = _donors_afar(session, principal, shelf, units_found, today)
-    present = {one.id for one in (*units_found, *afar)}
+    shelf, held = _shelf(session, principal, job, design["positions"], reach, as_of, today)
+    afar = _afar(session, principal, design, reach, units_found, today)
+    from_afar = _donors_afar(session, principal, shelf, units_found, today)
+    present = units_found | {one.id: one for one in (*afar.units, *from_afar)}
+    design["characteristics"] = _joined(design["characteristics"], afar.characteristics)
     return Snapshot(
         as_of=as_of,
         job=job,
         settings=settings,
-        units=tuple(sorted((*units_found, *afar), key=lambda one: one.id)),
+        units=_joined(present.values()),
         parts=reach.parts,
         claims=reach.claims,
         claims_left_out=reach.claims_left_out,
-        findings=_of_units(session, principal, [one.id for one in units_found]),
+        findings=_joined(_of_units(session, principal, list(units_found)), afar.findings),
         suppliers=suppliers_found,
         offers=offers_found,
         salvaged_parts=tuple(part for part in shelf if part.donor_unit_id in present),
@@ -304,11 +266,44 @@ def load_snapshot(
         exchange_rates=_rates(
             session, principal, settings.currency, suppliers_found, offers_found, today
         ),
-        demands=demands(session, principal, job.id, unit.assembly_id),
+        demands=demands(session, principal, job.id, here),
         held_parts=held,
-        asked=asked or Asked(),
+        asked=asked,
+        supersessions=reach.supersessions,
+        fitment_counts=reach.fitment_counts,
+        gifts=afar.gifts,
         **design,
     )
+
+
+def _joined(*groups: Iterable[T]) -> tuple[T, ...]:
+    """Return the records of some groups, each once, by rising id."""
+    by_id: dict[str, T] = {}
+    for group in groups:
+        by_id |= {_id(one): one for one in group}
+    return tuple(by_id[one] for one in sorted(by_id))
+
+
+def _id(record: Any) -> str:
+    found: str = record.id
+    return found
+
+
+def _afar(
+    session: Session,
+    principal: Principal,
+    design: Mapping[str, Any],
+    reach: Reach,
+    near: Mapping[str, Unit],
+    today: date,
+) -> Afar:
+    """Return what donors of other assemblies could give here."""
+    wanted = reach.for_places(design["positions"])
+    donors, found = donors_with(session, principal, design["assembly"].id, wanted)
+    giving = [one for one in _giving(session, principal, donors, today) if one.id not in near]
+    if not giving:
+        return Afar()
+    return gifts_of(session, principal, giving, found, design["positions"], reach.by_part)
 
 
 def _called_for(assembly: Assembly, positions_found: Sequence[Position]) -> dict[str, int]:
@@ -347,20 +342,6 @@ def _may_give(unit: Unit, today: date) -> bool:
     if unit.released_on is None:
         return unit.kind is UnitKind.STOCK
     return unit.kind is not UnitKind.CUSTOMER and unit.released_on <= today
-
-
-def settings_in_force(session: Session, principal: Principal) -> ShopSettings:
-    """Return the shop's newest settings; raises Conflict ("state-conflict") if it has none."""
-    table = tables.shop_settings
-    newest = store.visible(SETTINGS, principal).order_by(table.c.version.desc()).limit(1)
-    found = load(session, SETTINGS, newest)
-    if not found:
-        raise Conflict(
-            "state-conflict",
-            "The shop has no settings yet, so no price or date can be worked out.",
-            "Create the shop settings: currency, rates, pricing, warranty, calendar, policy.",
-        )
-    return found[0].record
 
 
 def _records(session: Session, mapped: Mapped[T], statement: Select[Any]) -> tuple[T, ...]:
@@ -424,28 +405,33 @@ def _shelf(
     session: Session,
     principal: Principal,
     job: Job,
-    design: Mapping[str, Any],
+    here: Sequence[Position],
+    reach: Reach,
     as_of: datetime,
     today: date,
 ) -> tuple[tuple[ShelvedPart, ...], tuple[HeldPart, ...]]:
-    """Return the parts on the shelf that sat in, or are called for at, a position of the assembly.
+    """Return the parts on the shelf that sat in a position, or may go into one, by rising id.
 
     One that another job holds, at this moment or at the one asked about, is not there to be
     planned with: it is among the second.
     """
     moment = min(as_of, access.now())
-    assembly_id = design["assembly"].id
-    here = select(positions.c.id).where(positions.c.assembly_id == assembly_id)
-    called_for = select(positions.c.part_id).where(
-        positions.c.assembly_id == assembly_id, positions.c.part_id.is_not(None)
-    )
+    table = salvaged_parts
     statement = store.visible(SALVAGED_PARTS, principal).where(
-        salvaged_parts.c.state == SalvagedPartState.SHELVED.value,
-        salvaged_parts.c.inspected_on <= today,
-        or_(salvaged_parts.c.position_id.in_(here), salvaged_parts.c.part_id.in_(called_for)),
+        table.c.state == SalvagedPartState.SHELVED.value, table.c.inspected_on <= today
     )
-    found = _records(session, SALVAGED_PARTS, statement)
-    held = held_for_others(session, principal, job.id, moment, found, design["positions"])
+    wanted = reach.for_places(here)
+    found = _joined(
+        *(
+            _records(session, SALVAGED_PARTS, statement.where(column.in_(some)))
+            for column, ids in (
+                (table.c.position_id, [position.id for position in here]),
+                (table.c.part_id, sorted(wanted)),
+            )
+            for some in in_steps(ids)
+        )
+    )
+    held = held_for_others(session, principal, job.id, moment, found, here, reach.by_part)
     held_ids = {part.id for part in held}
     return tuple(ShelvedPart.of(part) for part in found if part.id not in held_ids), held
 
@@ -468,15 +454,14 @@ def _donors_afar(
     session: Session,
     principal: Principal,
     shelf: Sequence[ShelvedPart],
-    near: Sequence[Unit],
+    near: Collection[str],
     today: date,
 ) -> tuple[Unit, ...]:
     """Return the donors of other assemblies that parts on the shelf came from.
 
     They give nothing more to this job, and their findings are not of this assembly's positions.
     """
-    known_ids = {unit.id for unit in near}
-    wanted = sorted({part.donor_unit_id for part in shelf} - known_ids)
+    wanted = sorted({part.donor_unit_id for part in shelf} - set(near))
     statement = store.visible(UNITS, principal)
     found = [
         unit

@@ -16,7 +16,7 @@ from db.queries.audit_detail import members_changed
 from db.queries.fitted_parts import newest_fitment
 from db.queries.interchange import CLAIMS
 from db.queries.mapping import Mapped, Touched
-from db.queries.references import known, position_of
+from db.queries.references import Row, known, position_of
 from db.queries.reservations import RESERVATIONS
 from db.queries.salvage import (
     already_reserved,
@@ -27,10 +27,11 @@ from db.queries.salvage import (
     own_part_locked,
     set_state,
 )
+from shared.assemblies.traits import Hand, Traits
 from shared.errors import Conflict, InvalidInput
-from shared.evidence import EvidenceKind
-from shared.interchange.candidates import why_refused
-from shared.interchange.model import Fitment, FitmentResult
+from shared.interchange.conditions import holds
+from shared.interchange.found import Holds, Place
+from shared.interchange.model import ClaimSays, Fitment, FitmentResult
 from shared.salvage.model import ReservationState, SalvagedPartState
 from shared.salvage.states import check_day_has_come
 
@@ -63,7 +64,7 @@ def _check_fitment(session: Session, principal: Principal, fitment: Fitment) -> 
         part_id = _check_on_the_shelf(session, principal, fitment)
         _check_not_taken_since(session, fitment, unit["id"])
     if fitment.claim_id is not None:
-        _check_claim(session, principal, fitment, part_id, unit["serial_number"])
+        _check_claim(session, principal, fitment, part_id, unit)
 
 
 def _is_stored(session: Session, fitment_id: str) -> bool:
@@ -113,7 +114,7 @@ def _check_claim(
     principal: Principal,
     fitment: Fitment,
     part_id: str | None,
-    serial: str | None,
+    unit: Row,
 ) -> None:
     """Check that the fitment tries the claim: its outcome will speak for or against it."""
     assert fitment.claim_id is not None
@@ -126,8 +127,14 @@ def _check_claim(
         )
     elif claim.part_id != position.part_id:
         why = f"it speaks of the place of the part '{claim.part_id}', not of this position's"
+    elif claim.says is ClaimSays.DOES_NOT_FIT:
+        why = "it says that the part does not fit there"
     else:
-        why = why_refused(claim, position, serial, tuple(EvidenceKind))
+        today = access.now().date()
+        traits = _traits(unit)
+        place = Place(claim.part_id, today, position.assembly_id, position.id, traits)
+        outcome, reason = holds(claim, place)
+        why = None if outcome is Holds.YES else reason
     if why is not None:
         raise InvalidInput(
             "/claim_id",
@@ -135,6 +142,17 @@ def _check_claim(
             "Name the claim that it tries, or none.",
             "other-claim",
         )
+
+
+def _traits(unit: Row) -> Traits:
+    return Traits(
+        unit["serial_number"],
+        unit["built_on"],
+        Hand(unit["hand"]) if unit["hand"] else None,
+        unit["ratio"],
+        unit["generation"],
+        unit["variant"],
+    )
 
 
 def _check_fitment_change(

@@ -1,5 +1,6 @@
-"""Parts, kits and interchange claims: mapping and checks."""
+"""Parts, kits, supersessions and interchange claims: mapping and checks."""
 
+from datetime import date
 from typing import Any, Final
 
 from sqlalchemy import func, select
@@ -13,11 +14,22 @@ from db.queries.access import Principal
 from db.queries.assemblies import identity
 from db.queries.currency import check_currency
 from db.queries.mapping import Children, Mapped
+from db.queries.number_keys import other_number_keys, part_number_keys, rule_keys
 from db.queries.references import DEEPEST, check_distinct, known, position_of
 from db.types import fitting_key
+from shared.assemblies.serials import is_contradictory
 from shared.errors import Conflict, InvalidInput
 from shared.interchange.equals import equivalence_key
-from shared.interchange.model import InterchangeClaim, Part, Supersession, PartLine
+from shared.interchange.model import (
+    ClaimSays,
+    InterchangeClaim,
+    NumberKind,
+    NumberRule,
+    Part,
+    PartLine,
+    Supersession,
+)
+from shared.interchange.part_numbers.rules import check_rule
 
 MOST_IN_A_KIT: Final = 2_000
 """Different parts that a kit may hold, with what is in kits within it."""
@@ -37,6 +49,7 @@ def _keys(part: Part) -> dict[str, Any]:
         "designation_key": fitting_key(equivalence_key(designation), 2 * SHORT)
         if designation
         else None,
+        **part_number_keys(part),
     }
 
 
@@ -51,6 +64,27 @@ def _check_part(session: Session, principal: Principal, part: Part) -> None:
         known(session, principal, tables.parts, line.part_id, pointer, "part")
     if part.kit_lines:
         _check_kit_holds_no_circle(session, part)
+    _check_other_numbers(part)
+
+
+def _check_other_numbers(part: Part) -> None:
+    told = set[tuple[NumberKind, str]]()
+    for place, number in enumerate(part.other_numbers):
+        if number.kind is NumberKind.MAKER:
+            raise InvalidInput(
+                f"/other_numbers/{place}/kind",
+                f"The number '{number.text}' is of the kind 'maker'.",
+                "Give the maker's number as number; record another maker's number as a part.",
+                "kind-misplaced",
+            )
+        if (number.kind, number.text) in told:
+            raise InvalidInput(
+                f"/other_numbers/{place}",
+                f"The number '{number.text}' is named twice as {number.kind}.",
+                "Name it once.",
+                "duplicate-item",
+            )
+        told.add((number.kind, number.text))
 
 
 def _check_kit_holds_no_circle(session: Session, part: Part) -> None:
@@ -127,7 +161,49 @@ def _check_claim(session: Session, principal: Principal, claim: InterchangeClaim
         known(session, principal, assemblies, claim.assembly_id, "/assembly_id", "assembly")
     if claim.position_id is not None:
         _check_claim_position(session, principal, claim.position_id, claim.assembly_id)
+    _check_range(claim)
+    if claim.says is ClaimSays.DOES_NOT_FIT:
+        _check_says_no(claim)
+    own = (claim.part_id, claim.stand_in_part_id)
+    _check_lines(session, principal, claim.companion_lines, "/companion_lines", own)
     check_currency(session, principal, claim)
+
+
+def _check_range(record: InterchangeClaim | Supersession) -> None:
+    """Check that a first serial number and day do not lie after the last; raises InvalidInput."""
+    if is_contradictory(record.serial_from, record.serial_to):
+        raise _reversed("serial_to", record.serial_to, record.serial_from)
+    first, last = record.built_from_on, record.built_to_on
+    if first is not None and last is not None and last < first:
+        raise _reversed("built_to_on", last, first)
+
+
+def _reversed(name: str, last: str | date | None, first: str | date | None) -> InvalidInput:
+    return InvalidInput(
+        f"/{name}",
+        f"{name} is {last}, which lies before the first, {first}.",
+        "Exchange the two ends, or mend the wrong one.",
+        "range-reversed",
+    )
+
+
+def _check_says_no(claim: InterchangeClaim) -> None:
+    """Check that a claim of what does not fit tells of no work and no parts with which it would."""
+    told = {
+        "rework_note": claim.rework_note is not None,
+        "rework_p50_hours": claim.rework_p50_hours > 0,
+        "rework_p90_hours": claim.rework_p90_hours > 0,
+        "rework_cost": claim.rework_cost is not None,
+        "companion_lines": bool(claim.companion_lines),
+    }
+    for name, is_there in told.items():
+        if is_there:
+            raise InvalidInput(
+                f"/{name}",
+                f"The claim says that the part does not fit, and gives {name}.",
+                "Leave it out; if the part fits with it, let the claim say 'fits'.",
+                "claim-says-no",
+            )
 
 
 def _check_claim_position(
@@ -141,8 +217,10 @@ def _check_claim_position(
 
 def _check_supersession(session: Session, principal: Principal, one: Supersession) -> None:
     known(session, principal, tables.parts, one.earlier_part_id, "/earlier_part_id", "part")
-    _check_lines(session, principal, one, one.later_lines, "/later_lines")
-    _check_lines(session, principal, one, one.companion_lines, "/companion_lines")
+    own = (one.earlier_part_id,)
+    _check_lines(session, principal, one.later_lines, "/later_lines", own)
+    _check_lines(session, principal, one.companion_lines, "/companion_lines", own)
+    _check_range(one)
     later = {line.part_id for line in one.later_lines}
     for place, line in enumerate(one.companion_lines):
         if line.part_id in later:
@@ -166,21 +244,26 @@ def _check_supersession(session: Session, principal: Principal, one: Supersessio
 def _check_lines(
     session: Session,
     principal: Principal,
-    one: Supersession,
     lines: tuple[PartLine, ...],
     pointer: str,
+    own: tuple[str, ...],
 ) -> None:
+    """Check that lines name known parts once each, none of them one that the record speaks of."""
     check_distinct((line.part_id for line in lines), pointer, "part")
     for place, line in enumerate(lines):
         at = f"{pointer}/{place}/part_id"
-        if line.part_id == one.earlier_part_id:
+        if line.part_id in own:
             raise InvalidInput(
                 at,
-                "The part is its own successor, or changes with itself.",
-                "Leave the earlier part out of the lines.",
+                f"The record speaks of the part '{line.part_id}' itself.",
+                "Leave the part out of the lines.",
                 "cycle",
             )
         known(session, principal, tables.parts, line.part_id, at, "part")
+
+
+def _check_number_rule(session: Session, principal: Principal, rule: NumberRule) -> None:
+    check_rule(rule)
 
 
 PARTS: Final = Mapped(
@@ -188,7 +271,10 @@ PARTS: Final = Mapped(
     "part",
     tables.parts,
     filters=("maker", "number", "kind", "generic_designation"),
-    children=(Children("kit_lines", tables.kit_lines, "kit_id"),),
+    children=(
+        Children("kit_lines", tables.kit_lines, "kit_id"),
+        Children("other_numbers", tables.part_other_numbers, "part_id", keys=other_number_keys),
+    ),
     keys=_keys,
     unique=(("identity_key",),),
     check=_check_part,
@@ -199,6 +285,19 @@ CLAIMS: Final = Mapped(
     "interchange-claim",
     tables.interchange_claims,
     filters=("part_id", "stand_in_part_id", "assembly_id", "position_id"),
+    children=(
+        Children(
+            "companion_lines",
+            tables.claim_companion_lines,
+            "claim_id",
+            keys=lambda _, row: {
+                "called_for_id": row["part_id"],
+                "stand_in_id": row["stand_in_part_id"],
+            },
+        ),
+        Children("to_check", tables.claim_checks, "claim_id", column="text"),
+        Children("differences", tables.claim_differences, "claim_id"),
+    ),
     check=_check_claim,
     fixed={
         "part_id": "Record another claim and retire this one.",
@@ -221,4 +320,14 @@ SUPERSESSIONS: Final = Mapped(
     check=_check_supersession,
     fixed={"earlier_part_id": "Record another supersession and retire this one."},
 )
-MAPPED: Final[tuple[Mapped[Any], ...]] = (PARTS, CLAIMS, SUPERSESSIONS)
+NUMBER_RULES: Final = Mapped(
+    NumberRule,
+    "number-rule",
+    tables.number_rules,
+    filters=("maker",),
+    keys=rule_keys,
+    unique=(("maker_key",),),
+    check=_check_number_rule,
+    fixed={"maker": "Record a rule for the other maker, and retire this one."},
+)
+MAPPED: Final[tuple[Mapped[Any], ...]] = (PARTS, CLAIMS, SUPERSESSIONS, NUMBER_RULES)

@@ -14,7 +14,7 @@ from enum import StrEnum
 from typing import Any, Final, Generic, NamedTuple, TypeVar, Union, get_args, get_origin
 from typing import get_type_hints as type_hints
 
-from sqlalchemy import BigInteger, Select, String, Table, select
+from sqlalchemy import BigInteger, ColumnElement, Select, String, Table, select
 from sqlalchemy.orm import Session
 
 from db.queries.access import Principal
@@ -43,6 +43,8 @@ class Children:
     column: str | None = None
     shared: tuple[str, ...] = ()
     """Columns that repeat the parent row's, for the foreign keys that hold a truth."""
+    keys: Callable[[Any, Mapping[str, Any]], dict[str, Any]] | None = None
+    """Columns of a child row computed from its item and the parent's row."""
 
 
 class Touched(NamedTuple):
@@ -54,6 +56,8 @@ class Touched(NamedTuple):
     """What changed of it, as ``audit_detail.members_changed`` tells; of one gone, what it said."""
 
 
+Selection = Callable[[Session, Principal, str], ColumnElement[bool]]
+"""The condition that a value sets; raises InvalidInput (pointer: its name) for an unknown one."""
 Completion = Callable[[Session, Sequence[str]], dict[str, dict[str, Any]]]
 
 
@@ -66,6 +70,8 @@ class Mapped(Generic[T]):
     table: Table
     filters: tuple[str, ...] = ()
     """Fields by which a list is narrowed: equal to one value, or to one of several."""
+    selections: Mapping[str, "Selection"] | None = None
+    """Names by which a list is narrowed to what other records make of a value."""
     ranges: tuple[str, ...] = ()
     """Columns by which a list is narrowed from and up to a value, besides the times of all."""
     sorts: tuple[str, ...] = ()
@@ -205,13 +211,17 @@ def child_rows(
     for place, item in enumerate(_items_of(record, children.field)):
         child = {children.owner: owner_id, "place": place}
         child |= {name: row[name] for name in children.shared}
+        pointer = f"/{above}/{place}"
         if children.column is not None:
-            child[children.column] = item.value if isinstance(item, StrEnum) else item
+            value = item.value if isinstance(item, StrEnum) else item
+            _check_room(children.table, _Cell(children.column, value, pointer))
+            child[children.column] = value
         else:
-            pointer = f"/{above}/{place}"
             for cell in _cells(type(item), item, "", pointer, frozenset()):
                 _check_room(children.table, cell)
                 child[cell.column] = cell.value
+        if children.keys is not None:
+            child |= children.keys(item, row)
         rows.append(child)
     return rows
 

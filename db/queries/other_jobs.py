@@ -1,6 +1,6 @@
 """What other jobs of the shop want and hold of what one job is planned with."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any, Final
 
@@ -14,11 +14,10 @@ from db.models.salvage import fitments, reservations
 from db.queries.access import Principal
 from db.queries.mapping import in_steps
 from shared.assemblies.model import Position
-from shared.decision.building.shelf_rules import is_for
 from shared.decision.job_states import JobState
 from shared.decision.snapshot import HeldPart, PartDemand
 from shared.interchange.model import FitmentResult
-from shared.salvage.model import ReservationState, SalvagedPart, ShelvedPart
+from shared.salvage.model import ReservationState, SalvagedPart
 
 STILL_WANTS_PARTS: Final = (
     JobState.BOOKED_IN,
@@ -89,10 +88,12 @@ def held_for_others(
     moment: datetime,
     found: Sequence[SalvagedPart],
     here: Sequence[Position],
+    by_part: Mapping[str, frozenset[str]],
 ) -> tuple[HeldPart, ...]:
     """Return those of some salvaged parts that another job holds at a moment, in their order.
 
-    Each is told once for every position, by rising id, that it sat in or that calls for it.
+    Each is told once for every position, by rising id, that it sat in, that calls for it, or for
+    whose part it may stand in (``by_part``: by part called for).
     """
     until: dict[str, datetime] = {}
     for some in in_steps([part.id for part in found]):
@@ -109,5 +110,13 @@ def held_for_others(
         for part in found
         if part.id in until
         for position in sorted(here, key=lambda one: one.id)
-        if is_for(ShelvedPart.of(part), position)
+        if part.position_id == position.id
+        or (part.part_id is not None and part.part_id in _for(position, by_part))
     )
+
+
+def _for(position: Position, by_part: Mapping[str, frozenset[str]]) -> frozenset[str]:
+    """Return the parts that are called for at a position, or may stand in there."""
+    if position.part_id is None:
+        return frozenset()
+    return by_part.get(position.part_id, frozenset()) | {position.part_id}

@@ -64,6 +64,7 @@ class Lists:
     """How lists of a kind are narrowed and ordered; each of it is served by an index."""
 
     filters: tuple[str, ...]
+    selections: tuple[str, ...]
     ranges: tuple[str, ...]
     sorts: tuple[str, ...]
 
@@ -71,7 +72,9 @@ class Lists:
 def lists_of(kind: type[Any]) -> Lists:
     """Return by what lists of a kind are narrowed and ordered."""
     mapped = _MAPPED[kind]
-    return Lists(mapped.filters, ranges_of(mapped), sorts_of(mapped))
+    return Lists(
+        mapped.filters, tuple(mapped.selections or ()), ranges_of(mapped), sorts_of(mapped)
+    )
 
 
 def is_kept(kind: type[Any]) -> bool:

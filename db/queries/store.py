@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import fields, is_dataclass
+from dataclasses import fields, is_dataclass, replace
 from typing import Any, Final, TypeVar, cast
 
 from sqlalchemy import Select, Table, delete, insert, select, update
@@ -150,7 +150,12 @@ def page(
     Raises InvalidInput for a filter or an order that the kind does not have, and for a word that a
     field does not know.
     """
-    return load(session, mapped, placed(visible(mapped, principal), mapped, place))
+    statement, selections = visible(mapped, principal), mapped.selections or {}
+    for name in selections.keys() & place.filters.keys():
+        condition = selections[name](session, principal, place.filters[name])
+        statement = statement.where(condition)
+    filters = {name: text for name, text in place.filters.items() if name not in selections}
+    return load(session, mapped, placed(statement, mapped, replace(place, filters=filters)))
 
 
 def visible(mapped: Mapped[T], principal: Principal) -> Select[Any]:

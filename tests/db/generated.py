@@ -9,6 +9,7 @@ from sqlalchemy import Table, insert, select
 from db.models import metadata
 from db.queries.access import KeptAnswer, claim_key, keep_answer
 from db.queries.assemblies import identity
+from db.queries.number_keys import number_keys
 from shared.condition.model import Unit
 from shared.decision.outcome import Comeback
 from shared.evidence import Caution, CautionKind
@@ -105,7 +106,11 @@ def _inside(column: str) -> Callable[[Row, int, str], Row]:
 
 
 _DIFFERS: dict[str, Callable[[Row, int, str], Row]] = {
-    "parts": lambda row, n, _: {"identity_key": f"{row['identity_key']} {n}", "number": f"№ {n}"},
+    "parts": lambda row, n, _: {
+        "identity_key": f"{row['identity_key']} {n}",
+        "number": f"№ {n}",
+        **number_keys(f"№ {n}"),
+    },
     "assemblies": lambda row, n, _: {"identity_key": f"{row['identity_key']} {n}"},
     "units": lambda _, n, __: {
         "serial_number": f"LF-{n + 2}",

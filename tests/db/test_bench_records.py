@@ -36,7 +36,7 @@ from shared.fasteners.model import (
     ToolFunction,
     ToolUse,
 )
-from shared.interchange.model import Part, Supersession, PartLine
+from shared.interchange.model import Part, PartLine, Supersession
 from shared.quantities import Quantity
 from shared.sourcing.model import Delivery, DeliveryLine, WorkCalendar
 from tests.db.test_round_trip import assert_kept, decision_on

@@ -29,6 +29,7 @@ from shared.assemblies.model import (
     ServiceabilityRuling,
     SetKind,
 )
+from shared.assemblies.traits import Hand
 from shared.condition.model import DonorTerms, Finding, PartWorth, ShimPack, Unit, UnitKind
 from shared.decision.frozen import FrozenDecision
 from shared.decision.job_states import JobState
@@ -47,11 +48,19 @@ from shared.errors import InvalidInput, NotFound
 from shared.evidence import Caution, CautionKind, EvidenceKind, ReasonRetired
 from shared.fasteners.model import SpecialTool, StockItem
 from shared.interchange.model import (
+    ClaimSays,
+    DutyAspect,
+    DutyDifference,
     Fitment,
     FitmentResult,
     InterchangeClaim,
     KitLine,
+    NumberKind,
+    NumberRule,
+    OtherNumber,
     Part,
+    PartLine,
+    Sameness,
     Supersession,
 )
 from shared.life.model import ComebackExperience, ExperienceKind, InspectionExperience, LifeRecord
@@ -186,6 +195,27 @@ def test_a_part_and_a_kit(workshop: Workshop) -> None:
     assert_kept(workshop, seal)
     kit = workshop.part(name="Seal kit", kit_lines=(KitLine(ring.id, 2), KitLine(seal.id)))
     assert_kept(workshop, kit)
+    numbered = workshop.part(
+        other_numbers=(
+            OtherNumber(NumberKind.CASTING, "716 804"),
+            OtherNumber(NumberKind.BOOK_POSITION, "03-11-28", "Book of 1974"),
+            OtherNumber(NumberKind.TRADE, "716804"),
+        )
+    )
+    assert_kept(workshop, numbered)
+
+
+def test_a_rule_for_numbers(workshop: Workshop) -> None:
+    assert_kept(workshop, workshop.number_rule("Oakhollow Drives"))
+    full = workshop.number_rule(
+        "Millrace",
+        base_length=8,
+        default_suffix="001",
+        last_letter_is_optional=True,
+        kept_separators="-.",
+        note="Since 1981.",
+    )
+    assert_kept(workshop, full)
 
 
 def test_an_interchange_claim(workshop: Workshop) -> None:
@@ -204,8 +234,23 @@ def test_an_interchange_claim(workshop: Workshop) -> None:
         rework_p50_hours=Decimal("0.5"),
         rework_p90_hours=Decimal("0.75"),
         rework_cost=euro("12.50"),
+        built_from_on=date(1990, 1, 1),
+        built_to_on=date(1990, 1, 1),
+        hand=Hand.LEFT,
+        ratio=Decimal("3.727"),
+        generation="second",
+        part_quantity=2,
+        stand_in_quantity=3,
+        companion_lines=(PartLine(workshop.part().id, 2), PartLine(workshop.part().id)),
+        to_check=("End float", "Lip's side"),
+        form=Sameness.SAME,
+        fit=Sameness.DIFFERS,
+        function=Sameness.SAME,
+        differences=(DutyDifference(DutyAspect.LOAD, "one row less", "shorter life"),),
+        stated_on=date(2026, 2, 18),
     )
     assert_kept(workshop, full)
+    assert_kept(workshop, workshop.claim(one, other, says=ClaimSays.DOES_NOT_FIT))
 
 
 def test_a_unit(workshop: Workshop) -> None:
@@ -217,6 +262,10 @@ def test_a_unit(workshop: Workshop) -> None:
         lower_hours=Decimal(800),
         upper_hours=Decimal("1400.5"),
         variant="ratio 12.4",
+        built_on=date(1990, 1, 1),
+        hand=Hand.RIGHT,
+        ratio=Decimal("3.73"),
+        generation="B",
         provenance="Stood in the wet.",
         reason_retired=ReasonRetired.FLOOD,
         released_on=date(2031, 2, 11),
@@ -508,7 +557,7 @@ def test_each_kind_of_record_can_be_kept() -> None:
         Characteristic, Part, InterchangeClaim, Unit, Finding, Supplier, Offer, ShopSettings,
         Job, FrozenDecision, SalvagedPart, Reservation, Fitment,
         CautionNote, Supersession, SpecialTool, StockItem, ShimPack, Delivery, Outcome,
-        ExchangeRate,
+        ExchangeRate, NumberRule,
     }  # fmt: skip
     assert set(records.KINDS) == tested
 

@@ -42,7 +42,14 @@ from shared.decision.settings import PricingRules, ShopSettings, WarrantyTerms
 from shared.decision.snapshot import Job
 from shared.evidence import CautionKind, EvidenceKind
 from shared.fasteners.model import SpecialTool, StockItem, ToolFunction
-from shared.interchange.model import Fitment, InterchangeClaim, Part, Supersession, PartLine
+from shared.interchange.model import (
+    Fitment,
+    InterchangeClaim,
+    NumberRule,
+    Part,
+    PartLine,
+    Supersession,
+)
 from shared.money import Money
 from shared.quantities import Quantity
 from shared.salvage.model import Reservation, SalvagedPart, SalvagedPartState
@@ -237,6 +244,9 @@ class Workshop:
             new_id("sps"), earlier.id, EvidenceKind.MAKER_BULLETIN, "Bulletin 12", lines
         )
         return self.keep(replace(plain, **fields))
+
+    def number_rule(self, maker: str, **fields) -> NumberRule:
+        return self.keep(replace(NumberRule(new_id("nrl"), maker, "Its parts book"), **fields))
 
     def tool(self, **fields) -> SpecialTool:
         plain = SpecialTool(new_id("stl"), "Cover puller", ToolFunction.SEPARATE)
