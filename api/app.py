@@ -39,6 +39,9 @@ from shared.standards.catalogue import load_all
 TOPICS: Final = (
     "assemblies",
     "interchange",
+    "part_numbers",
+    "candidates",
+    "donor_aids",
     "designations",
     "fasteners",
     "torque",
@@ -55,6 +58,7 @@ TOPICS: Final = (
     "sourcing_records",
     "jobs",
     "salvage",
+    "donors",
     "decision",
     "economics",
     "audit",

@@ -41,7 +41,7 @@ async def check_request(
     for name, value in connection.path_params.items():
         if name.endswith("id") and not _ID.fullmatch(str(value)):
             raise NotFoundException
-    _check_query(connection, query_names(handler))
+    _check_query(connection, query_names(handler), handler.opt.get("pasted", frozenset()))
 
 
 def _check_accept(
@@ -86,7 +86,9 @@ def query_names(handler: BaseRouteHandler) -> frozenset[str]:
     return frozenset(declared)
 
 
-def _check_query(connection: ASGIConnection[Any, Any, Any, Any], known: frozenset[str]) -> None:
+def _check_query(
+    connection: ASGIConnection[Any, Any, Any, Any], known: frozenset[str], pasted: frozenset[str]
+) -> None:
     raw: bytes = connection.scope.get("query_string", b"")
     if not raw:
         return
@@ -104,6 +106,8 @@ def _check_query(connection: ASGIConnection[Any, Any, Any, Any], known: frozense
         if name in seen or name not in known:
             raise _unknown(name, known, repeated=name in seen)
         seen.add(name)
+        if name in pasted:
+            continue
         try:
             clean_text(value, _LONGEST_VALUE)
         except ValueError as error:

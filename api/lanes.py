@@ -28,6 +28,7 @@ CALCULATIONS: Final = frozenset(
         "createDecision",
         "replayDecision",
         "readSubstitutes",
+        "readDonors",
         "calculateSubstitutes",
     )
 )

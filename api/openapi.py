@@ -11,6 +11,7 @@ A handler's ``opt`` tells what its signature cannot:
 ===========  =======================================================================================
 right        what the key must be allowed; ``Right.NOTHING`` needs no key
 query        model of the query parameters
+pasted       query parameters that may hold what nobody sees: their own model tells what it takes
 body         model of the body, where the handler reads the body itself
 accepts      media type of the body, where it is not JSON
 answer       model of the answer, where the handler returns bytes

@@ -25,6 +25,7 @@ RESOURCES = (
     "shop-settings",
     "suppliers",
     "exchange-rates",
+    "number-rules",
     "parts",
     "assemblies",
     "supersessions",

@@ -16,6 +16,7 @@ from api.demo import show, show_decision
 from api.demo.calls import Caller, CallRefused
 from api.demo.load import LoadRefused, count_records, load_scenario
 from api.demo.lookups import look_ups
+from api.demo.numbers import numbers_and_donors
 from api.demo.records import SeedRecord
 from api.demo.salvage import parts_from_donors
 from api.demo.server import ServerFailed, command_line, running_server
@@ -72,6 +73,7 @@ def _run(console: Console) -> None:
             _how_to_repeat(console)
             caller = Caller(client, console)
             _technician(caller, console, ids)
+            numbers_and_donors(caller, console, ids, AS_OF)
             _service_writer(caller, console, ids)
             parts_from_donors(client, console, ids)
             _small_jobs(caller, console, ids)

@@ -47,14 +47,34 @@ def plan_lines(console: Console, plan: Json) -> None:
         rows = gathered[disposition]
         say(console, disposition.capitalize(), style="bold")
         plain = [row for row in rows if disposition == "keep" and row["verdict"] == "conforming"]
-        bullets(console, [_line_text(row) for row in rows if row not in plain])
+        told = [row for row in rows if row not in plain]
+        shared = _shared_notes(told)
+        bullets(console, [_line_text(row, shared) for row in told])
+        bullets(console, [f"{', '.join(names)}: {note}" for note, names in shared.items()])
         if plain:
             names = ", ".join(row["position_name"] for row in plain)
             bullets(console, [f"conforming, put back as found: {names}"])
 
 
-def _line_text(line: Json) -> str:
-    notes = [note for note in line["notes"] if not note.startswith(_SAME_DESIGNATION)]
+def _shared_notes(rows: list[Json]) -> dict[str, list[str]]:
+    """Notes that stand at several lines, with the positions: told once, after the lines."""
+    names: dict[str, list[str]] = {}
+    for row in rows:
+        for note in row["notes"]:
+            names.setdefault(note, []).append(row["position_name"])
+    return {
+        note: at
+        for note, at in names.items()
+        if len(at) > 1 and not note.startswith(_SAME_DESIGNATION)
+    }
+
+
+def _line_text(line: Json, shared: dict[str, list[str]]) -> str:
+    notes = [
+        note
+        for note in line["notes"]
+        if note not in shared and not note.startswith(_SAME_DESIGNATION)
+    ]
     told = f" - {'; '.join(notes)}" if notes else ""
     supplier = f", {line['supplier_name']}" if line["supplier_name"] else ""
     return f"{line['position_name']}: {line['description']}{supplier}{told}"

@@ -1,15 +1,14 @@
-"""Parts, kits, interchange claims and supersessions."""
+"""Parts, kits, rules of part numbers, interchange claims and supersessions."""
 
 from api.routes.records import RecordKind, record_routes
 from api.schemas.interchange import (
     InterchangeClaimCreate,
     InterchangeClaimRead,
-    PartCreate,
-    PartRead,
     SupersessionCreate,
     SupersessionRead,
 )
-from shared.interchange.model import InterchangeClaim, Part, Supersession
+from api.schemas.parts import NumberRuleCreate, NumberRuleRead, PartCreate, PartRead
+from shared.interchange.model import InterchangeClaim, NumberRule, Part, Supersession
 
 TAG = "interchange"
 
@@ -34,6 +33,16 @@ KINDS = (
         Supersession,
         SupersessionCreate,
         SupersessionRead,
+    ),
+    RecordKind(
+        "/number-rules",
+        "a rule of part numbers",
+        "rules of part numbers",
+        TAG,
+        "nrl",
+        NumberRule,
+        NumberRuleCreate,
+        NumberRuleRead,
     ),
 )
 

@@ -6,9 +6,9 @@ from litestar.params import JSONBody
 from api.access import Right, needs
 from api.schemas.base import to_domain
 from api.schemas.life import LifeAnswer, LifeQuestion
+from shared.beliefs import BetaBelief, prior_belief
 from shared.errors import InvalidInput
 from shared.life.calculation import further_life
-from shared.beliefs import BetaBelief, prior_belief
 from shared.quantities import Quantity
 
 

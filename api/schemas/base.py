@@ -164,26 +164,27 @@ def matching(pattern: re.Pattern[str], code: str, wanted: str) -> BeforeValidato
     return BeforeValidator(check)
 
 
-def _text_schema(longest: int, **more: Any) -> WithJsonSchema:
+def text_schema(longest: int, **more: Any) -> WithJsonSchema:
+    """Make the schema of text of at most ``longest`` characters."""
     return WithJsonSchema({"type": "string", "minLength": 1, "maxLength": longest, **more})
 
 
-ShortText = Annotated[str, text_up_to(200), _text_schema(200)]
-LongText = Annotated[str, text_up_to(2000), _text_schema(2000)]
+ShortText = Annotated[str, text_up_to(200), text_schema(200)]
+LongText = Annotated[str, text_up_to(2000), text_schema(2000)]
 IdText = Annotated[
     str,
     matching(_ID, "id-format", "an id of 1 to 64 letters, digits, or _ . : # -"),
-    _text_schema(64, pattern=f"^{_ID.pattern}$"),
+    text_schema(64, pattern=f"^{_ID.pattern}$"),
 ]
 CurrencyCode = Annotated[
     str,
     matching(_CURRENCY, "currency-format", "a currency code of three capital letters (ISO 4217)"),
-    _text_schema(3, pattern="^[A-Z]{3}$"),
+    text_schema(3, pattern="^[A-Z]{3}$"),
 ]
 ClockTime = Annotated[
     str,
     matching(_CLOCK, "clock-format", 'a time of day such as "15:30"'),
-    _text_schema(5, pattern=f"^{_CLOCK.pattern}$"),
+    text_schema(5, pattern=f"^{_CLOCK.pattern}$"),
 ]
 
 
@@ -343,6 +344,7 @@ def _whole_schema(least: int, most: int) -> WithJsonSchema:
 
 WholeNumber = Annotated[int, whole_between(0, LARGEST_INTEGER), _whole_schema(0, LARGEST_INTEGER)]
 Count = Annotated[int, whole_between(1, 10000), _whole_schema(1, 10000)]
+UpToTen = Annotated[int, whole_between(1, 10), _whole_schema(1, 10)]
 
 
 def _flag(value: object) -> bool:
@@ -495,7 +497,7 @@ def _unit_code(value: object) -> str:
     return value
 
 
-UnitCode = Annotated[str, BeforeValidator(_unit_code), _text_schema(16)]
+UnitCode = Annotated[str, BeforeValidator(_unit_code), text_schema(16)]
 
 
 class QuantityIn(Body):

@@ -28,17 +28,19 @@ from api.schemas.base import (
     IdText,
     LongText,
     ShortText,
+    UpToTen,
     UtcDateTime,
     WholeNumber,
     matching,
     whole_between,
 )
 from api.schemas.interchange import (
+    FitmentCountFields,
     InterchangeClaimInSnapshot,
-    PartInSnapshot,
-    refuse_kit_of_nothing,
+    SupersessionInSnapshot,
 )
 from api.schemas.jobs import JobInSnapshot
+from api.schemas.parts import PartInSnapshot, refuse_kit_of_nothing
 from api.schemas.records import RecordHead, SnapshotId
 from api.schemas.salvage import ShelvedPartInSnapshot
 from api.schemas.shop_settings import ShopSettingsInSnapshot
@@ -61,7 +63,6 @@ _AS_OF = "2031-03-04T09:15:00Z"
 
 
 UpToFifty = Annotated[int, whole_between(0, 50), Field(ge=0, le=50)]
-UpToTen = Annotated[int, whole_between(1, 10), Field(ge=1, le=10)]
 
 
 class AskedFields(Body):
@@ -125,6 +126,22 @@ class HeldPartInSnapshot(SnapshotId):
     )
     held_until: UtcDateTime | None = Field(
         default=None, description="Until when it is held.", examples=[_AS_OF]
+    )
+
+
+class DonorGiftInSnapshot(Body):
+    """A position of another assembly's donor, whose part may take a place here."""
+
+    unit_id: IdText = Field(description="The donor.", examples=["unt-donor"])
+    position: PositionInSnapshot = Field(description="The donor's own position.")
+    to_position_id: IdText = Field(
+        description="The position that its part may fill.", examples=["pos-bearing"]
+    )
+    inner_position_ids: tuple[IdText, ...] = Field(
+        default=(),
+        max_length=500,
+        description="Positions of the donor that lie inside it.",
+        examples=[["pos-donor-pin"]],
     )
 
 
@@ -195,6 +212,18 @@ class SnapshotBody(Body):
     )
     asked: AskedFields = Field(
         default_factory=AskedFields, description="How much of an answer is wanted."
+    )
+    supersessions: tuple[SupersessionInSnapshot, ...] = Field(
+        default=(), max_length=2000, description="Makers' later numbers."
+    )
+    fitment_counts: tuple[FitmentCountFields, ...] = Field(
+        default=(), max_length=2000, description="How fitments that tried a claim turned out."
+    )
+    gifts: tuple[DonorGiftInSnapshot, ...] = Field(
+        default=(),
+        max_length=2000,
+        description="What donors of other assemblies may give; these are among the units, the"
+        " characteristics of their positions among the characteristics.",
     )
 
     @model_validator(mode="after")

@@ -1,6 +1,9 @@
-"""Computed figures on their way out: nine significant digits, at most twelve places."""
+"""Computed figures on their way out: nine significant digits, at most twelve places.
 
-from decimal import Decimal
+Confidences have six, and are rounded down.
+"""
+
+from decimal import ROUND_DOWN, Decimal
 
 from api.schemas.base import QuantityOut
 
@@ -32,3 +35,16 @@ def computed_or_null(value: float | None) -> Decimal | None:
 def quantity_or_null(value: float | None, unit: str) -> QuantityOut | None:
     """Return ``computed_quantity(value, unit)``, None for none."""
     return None if value is None else computed_quantity(value, unit)
+
+
+def rounded_down(value: float) -> Decimal:
+    """Return a chance with six significant digits, never above what was computed.
+
+    What a float adds in its last digits is no part of it.
+
+    >>> rounded_down(0.7999999), rounded_down(0.98 * 0.95), rounded_down(1.0)
+    (Decimal('0.799999'), Decimal('0.931000'), Decimal('1.00000'))
+    """
+    figure = Decimal(f"{value:.11e}")
+    place = Decimal(1).scaleb(figure.adjusted() - 5)
+    return figure.quantize(max(place, _SMALLEST_PLACE), rounding=ROUND_DOWN)

@@ -15,8 +15,8 @@ from api.schemas.base import (
     whole_between,
 )
 from api.schemas.figures import computed, computed_quantity
-from shared.life.calculation import LifeAnswer as FurtherLife
 from shared.beliefs import BetaBelief
+from shared.life.calculation import LifeAnswer as FurtherLife
 
 MOST_TRIALS = 1_000_000
 INTERVAL_PROBABILITY = 0.9

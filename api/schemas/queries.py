@@ -3,7 +3,7 @@
 import re
 from dataclasses import fields
 from enum import StrEnum
-from typing import Annotated, Any, Literal, Self, get_args, get_type_hints
+from typing import Annotated, Any, Final, Literal, Self, get_args, get_type_hints
 
 from pydantic import BeforeValidator, Field, WithJsonSchema, create_model, model_validator
 
@@ -12,6 +12,7 @@ from api.schemas.base import (
     Answer,
     Body,
     EffortText,
+    IdText,
     LongText,
     ShortText,
     UtcDateTime,
@@ -40,6 +41,17 @@ Limit = Annotated[
     BeforeValidator(_limit),
     WithJsonSchema({"type": "integer", "minimum": 1, "maximum": _MOST, "default": 50}),
 ]
+
+
+_SELECTIONS: Final = {
+    "gives_position_id": (
+        "Only donors whose design has a part that may take this position: the same design, or one"
+        " with a part that the catalogue leads to. Whether it does for one unit,"
+        " /v1/positions/{id}/donors tells.",
+        "pos_4hd",
+    ),
+}
+"""Ways to narrow a list by another record: what it says, and an example."""
 
 
 class ListQuery(Body):
@@ -223,6 +235,9 @@ def list_query(
         fields[field] = _optional(_filter_type(record, field), about, example)
         about = f"Only records whose {field} is one of these, at most {MOST_VALUES}, by commas."
         fields[f"{field}__in"] = _optional(LongText, about, example, f"{field}.in")
+    for field in lists.selections:
+        about, of_that = _SELECTIONS[field]
+        fields[field] = _optional(IdText, about, [of_that])
     hints = get_type_hints(record, include_extras=True)
     for field in lists.ranges:
         example = record.model_fields[field].examples

@@ -1,10 +1,12 @@
 """What all records share: the head that a stored record carries, and checks of several members."""
 
+from datetime import date
 from decimal import Decimal
 
 from pydantic import Field
 
 from api.schemas.base import Answer, Body, IdText, UtcDateTime, WholeNumber, plain, refuse
+from shared.assemblies.serials import is_contradictory
 
 
 class RecordHead(Answer):
@@ -40,16 +42,26 @@ def check_p90_not_below_p50(p50: Decimal, p90: Decimal, p50_name: str, p90_name:
 
 
 def check_serial_range(serial_from: str | None, serial_to: str | None) -> None:
-    """Refuse a range of serial numbers that ends before it begins, where both are plain digits."""
-    if serial_from is None or serial_to is None:
-        return
-    digits = (serial_from + serial_to).isascii() and serial_from.isdigit() and serial_to.isdigit()
-    if digits and int(serial_to) < int(serial_from):
+    """Refuse a range of serial numbers of one series that ends before it begins."""
+    if is_contradictory(serial_from, serial_to):
         refuse(
             "range-reversed",
             f"serial_to {serial_to} comes before serial_from {serial_from}.",
             "Swap the two ends.",
             "/serial_to",
+        )
+
+
+def check_day_order(
+    first: date | None, second: date | None, first_name: str, second_name: str
+) -> None:
+    """Refuse a day that comes before the one it cannot precede, where both are given."""
+    if first is not None and second is not None and second < first:
+        refuse(
+            "range-reversed",
+            f"{second_name} {second} comes before {first_name} {first}.",
+            "Mend the day that is wrong.",
+            f"/{second_name}",
         )
 
 

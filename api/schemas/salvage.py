@@ -1,6 +1,5 @@
 """Salvaged parts, reservations, fitments; the members are those of the domain's dataclasses."""
 
-from datetime import date
 from typing import Self
 
 from pydantic import Field, model_validator
@@ -19,7 +18,7 @@ from api.schemas.base import (
     plain,
     refuse,
 )
-from api.schemas.records import RecordHead, SnapshotId, check_distinct
+from api.schemas.records import RecordHead, SnapshotId, check_day_order, check_distinct
 from api.schemas.units import FindingCreate
 from shared.evidence import ReasonRetired
 from shared.interchange.model import FitmentResult
@@ -126,17 +125,7 @@ class SalvagedPartCreate(Body):
                 "/inspected_on",
             )
         if self.inspected_on is not None:
-            _check_day_order(self.removed_on, self.inspected_on, "removed_on", "inspected_on")
-
-
-def _check_day_order(first: date, second: date, first_name: str, second_name: str) -> None:
-    if second < first:
-        refuse(
-            "range-reversed",
-            f"{second_name} {second} comes before {first_name} {first}.",
-            "Mend the day that is wrong.",
-            f"/{second_name}",
-        )
+            check_day_order(self.removed_on, self.inspected_on, "removed_on", "inspected_on")
 
 
 class SalvagedPartRead(RecordHead, SalvagedPartCreate):
@@ -261,7 +250,7 @@ class FitmentCreate(Body):
                 "/result_on",
             )
         if self.result_on is not None:
-            _check_day_order(self.fitted_on, self.result_on, "fitted_on", "result_on")
+            check_day_order(self.fitted_on, self.result_on, "fitted_on", "result_on")
         if self.result is FitmentResult.DID_NOT_FIT and self.hours_run is not None:
             refuse(
                 "hours-misplaced",

@@ -29,6 +29,7 @@ from api.schemas.base import (
     shown,
     whole_between,
 )
+from api.schemas.interchange_rules import InterchangeRulesFields
 from api.schemas.records import RecordHead, SnapshotId, check_distinct
 from shared.condition.model import ConformityRule
 from shared.decision.settings import Permission, SourceKind
@@ -467,6 +468,10 @@ class ShopSettingsCreate(Body):
     )
     inspection_experience: tuple[InspectionExperienceFields, ...] = Field(
         default=(), max_length=500, description="How often an uninspected part proves conforming."
+    )
+    interchange: InterchangeRulesFields = Field(
+        default_factory=InterchangeRulesFields,
+        description="How sure an interchange must be to be planned with.",
     )
 
     @model_validator(mode="after")

@@ -15,6 +15,7 @@ from api.schemas.base import (
     IdText,
     LongText,
     MoneyIn,
+    PositiveDecimalText,
     QuantityIn,
     ShortText,
     UtcDateTime,
@@ -23,6 +24,7 @@ from api.schemas.base import (
 )
 from api.schemas.records import RecordHead, SnapshotId, check_distinct, check_p90_not_below_p50
 from shared.assemblies.model import Grade, InspectionMethod
+from shared.assemblies.traits import Hand
 from shared.condition.model import ShimEffect, ShimStage, UnitKind
 from shared.evidence import ReasonRetired
 from shared.quantities.units import kind_of
@@ -134,7 +136,9 @@ class UnitCreate(Body):
         default=None, description="Most running hours it may have.", examples=["1400"]
     )
     variant: ShortText | None = Field(
-        default=None, description="Ratio, hand or generation.", examples=["ratio 12.4"]
+        default=None,
+        description="The maker's word for what else tells it from others of its design.",
+        examples=["with brake"],
     )
     provenance: LongText | None = Field(
         default=None, description="Where it comes from.", examples=["Yard lot, stood in the wet."]
@@ -149,6 +153,20 @@ class UnitCreate(Body):
     )
     donor: DonorTermsFields | None = Field(
         default=None, description="What it takes to use it; needed for donors and stock units."
+    )
+    built_on: CalendarDate | None = Field(
+        default=None, description="The day on which it was built.", examples=["2028-06-14"]
+    )
+    hand: Hand | None = Field(
+        default=None,
+        description="Left or right: the side it sits on, or the way it turns, as the maker says.",
+        examples=["left"],
+    )
+    ratio: PositiveDecimalText | None = Field(
+        default=None, description="Input turns to one output turn.", examples=["3.73"]
+    )
+    generation: ShortText | None = Field(
+        default=None, description="Its generation, in the maker's words.", examples=["second"]
     )
 
     @model_validator(mode="after")

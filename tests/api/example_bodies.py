@@ -61,6 +61,9 @@ def _settings(_: Made) -> Members:
         "comeback_experience": [
             {"kind": "new", "prior_mean": "0.002", "prior_weight": "300", "basis": "estimate"},
         ],
+        "salvage_experience": [
+            {"prior_mean": "0.7", "prior_weight": "10", "good": 12, "trials": 15},
+        ],
     }
 
 
@@ -156,10 +159,31 @@ def _whole_snapshot(_: Made) -> Members:
 
 BODIES: tuple[tuple[str, Body], ...] = (
     ("/shop-settings", _settings),
-    ("/parts", _part("OH-4417", "Input bearing, cone", "roller-bearing")),
+    (
+        "/parts",
+        _part(
+            "OH-4417",
+            "Input bearing, cone",
+            "roller-bearing",
+            other_numbers=[
+                {"kind": "trade", "text": "30207", "source": "Maker's parts book of 2027"},
+                {"kind": "book-position", "text": "3-11-28", "source": "Maker's parts book"},
+            ],
+        ),
+    ),
     ("/parts", _part("OH-4418", "Input bearing, cup", "roller-bearing")),
     ("/parts", _part("OH-9021", "Input bearing, cone, reinforced", "roller-bearing")),
     ("/parts", _part("OH-T-17", "Cover puller", "special-tool")),
+    (
+        "/number-rules",
+        lambda _: {
+            "maker": "Oakhollow Drives",
+            "source": "Maker's parts book, page 2",
+            "base_length": 6,
+            "default_suffix": "00",
+            "note": "The last two figures are the batch.",
+        },
+    ),
     (
         "/assemblies",
         lambda _: {
@@ -253,6 +277,21 @@ BODIES: tuple[tuple[str, Body], ...] = (
             "evidence_kind": "fitted-and-run",
             "evidence": "Fitted in job 118, 400 h so far.",
             "assembly_id": made["/assemblies"],
+            "rework_note": "Relieve the shoulder by 0.5 mm.",
+            "rework_p50_hours": "0.3",
+            "rework_p90_hours": "0.5",
+            "to_check": ["Height of the shaft's shoulder."],
+            "form": "differs",
+            "fit": "same",
+            "function": "same",
+            "differences": [
+                {
+                    "aspect": "load",
+                    "difference": "More rollers: a greater dynamic load rating.",
+                    "effect": "None that harms; it may be loaded more.",
+                }
+            ],
+            "stated_on": "2030-11-02",
         },
     ),
     (
@@ -263,6 +302,9 @@ BODIES: tuple[tuple[str, Body], ...] = (
             "serial_number": "12873",
             "lower_hours": "800",
             "upper_hours": "1400",
+            "built_on": "2028-06-14",
+            "ratio": "12.4",
+            "generation": "second",
         },
     ),
     (
@@ -271,6 +313,9 @@ BODIES: tuple[tuple[str, Body], ...] = (
             "assembly_id": made["/assemblies"],
             "kind": "donor",
             "serial_number": "11402",
+            "built_on": "2027-11-30",
+            "ratio": "12.4",
+            "generation": "second",
             "reason_retired": "wear",
             "released_on": "2031-02-11",
             "donor": {
@@ -279,6 +324,25 @@ BODIES: tuple[tuple[str, Body], ...] = (
                 "freight": eur("48.00"),
                 "remainder_worth": eur("40.00"),
                 "part_worths": [{"position_id": made["/positions"], "worth": eur("15.00")}],
+            },
+        },
+    ),
+    (
+        "/units",
+        lambda made: {
+            "assembly_id": made["/assemblies"],
+            "kind": "donor",
+            "serial_number": "13077",
+            "ratio": "12.4",
+            "provenance": "Yard lot, stood under cover.",
+            "reason_retired": "seizure",
+            "released_on": "2031-02-20",
+            "donor": {
+                "is_owned": True,
+                "undisturbed_worth": eur("90.00"),
+                "remainder_worth": eur("30.00"),
+                "strip_p50_hours": "1.0",
+                "strip_p90_hours": "1.6",
             },
         },
     ),
@@ -534,6 +598,27 @@ BODIES: tuple[tuple[str, Body], ...] = (
             "include_standard_items": False,
         },
     ),
+    (
+        "/calculations/gear-ratio",
+        lambda _: {
+            "turns": {"input_turns": "1.86", "output_turns": "1", "held": "other-wheel"},
+            "candidates": ["3.07", "3.55", "3.73", "4.10"],
+            "needed": "3.55",
+        },
+    ),
+    (
+        "/calculations/shims-by-marks",
+        lambda _: {
+            "mark_unit": mm("0.01"),
+            "changed": ["gears"],
+            "larger_mark": "thicker",
+            "places": [
+                {"name": "pinion", "old_mark": "+8", "new_mark": "+22", "old_shim": mm("1.00")}
+            ],
+            "shims": [mm("1.10"), mm("1.15")],
+            "rule": "nearest-not-thicker",
+        },
+    ),
     ("/calculations/hardness", lambda _: {"value": "32", "scale": "HRC", "to": "HV"}),
     (
         "/calculations/thread-pair",
@@ -631,6 +716,7 @@ CHANGES: dict[str, Members] = {
     "/access-groups": {"name": "Case parted, cover off"},
     "/position-sets": {"name": "Input bearing, both halves"},
     "/cautions": {"text": "Cone and cup of the input bearing stay a pair; mark them."},
+    "/number-rules": {"note": "The last two figures are the batch, 00 if there is one only."},
     "/supersessions": {"serial_from": "12500", "assembly_id": None},
     "/special-tools": {"note": "Turn both screws evenly."},
     "/stock-items": {"quantity": 10},
@@ -663,6 +749,11 @@ QUERIES: dict[str, dict[str, str]] = {
     "listEquivalents": {"designation": "M8x1.25x40 8.8"},
     "identifyHexagonHeads": {"across_flats": "14", "major": "10"},
     "listLookAlikes": {"thread": "M8x1.25"},
+    "findPartNumbers": {"text": "oh 4417"},
+    "readPositionCandidates": {"serial": "12873", "as_of": AS_OF},
+    "readPartCandidates": {"as_of": AS_OF},
+    "readNewestNumbers": {"as_of": AS_OF},
+    "readDonors": {"ratio": "12.4", "serial": "12873", "as_of": AS_OF},
     "readSubstitutes": {"as_of": AS_OF, "include_standard_items": "false"},
     "compareDesignations": {
         "wanted": "6203N1",

@@ -186,6 +186,28 @@ def supersession(ground: Ground) -> dict[str, Any]:
     return bodies.supersession(ground.new_part(), *ground.parts)
 
 
+def numbered(ground: Ground) -> dict[str, Any]:
+    """A part with numbers of other kinds: a write of two tables."""
+    kinds = ("trade", "casting", "book-position")
+    return bodies.part(other_numbers=[{"kind": kind, "text": fresh("N")} for kind in kinds])
+
+
+def full_claim(ground: Ground) -> dict[str, Any]:
+    """A claim with companions, checks and differences: a write of four tables."""
+    load = {"aspect": "load", "difference": "one row less", "effect": "shorter life"}
+    return {
+        **claim(ground),
+        "companion_lines": [{"part_id": one, "quantity": 2} for one in ground.parts],
+        "to_check": ["End float", "The lip's side"],
+        "differences": [load],
+    }
+
+
+def number_rule(_: Ground) -> dict[str, Any]:
+    """Of a maker that no other test has used: there is one rule a maker."""
+    return {"maker": fresh("Maker"), "source": "Its parts book", "kept_separators": "-"}
+
+
 def delivery(ground: Ground) -> dict[str, Any]:
     return bodies.delivery(ground.supplier, ground.part)
 
@@ -202,12 +224,15 @@ CREATIONS: dict[str, Callable[[Ground], tuple[str, dict[str, Any]]]] = {
     ),
     "part": lambda ground: ("/parts", bodies.part()),
     "kit": lambda ground: ("/parts", kit(ground)),
+    "part with numbers": lambda ground: ("/parts", numbered(ground)),
+    "number rule": lambda ground: ("/number-rules", number_rule(ground)),
     "position": lambda ground: ("/positions", position(ground)),
     "position set": lambda ground: ("/position-sets", position_set(ground)),
     "labour operation": lambda ground: ("/labour-operations", bodies.operation(ground.assembly)),
     "characteristic": lambda ground: ("/characteristics", characteristic(ground)),
     "ruling": lambda ground: ("/serviceability-rulings", ruling(ground)),
     "claim": lambda ground: ("/interchange-claims", claim(ground)),
+    "full claim": lambda ground: ("/interchange-claims", full_claim(ground)),
     "unit": lambda ground: ("/units", unit(ground)),
     "finding": lambda ground: ("/findings", finding(ground)),
     "shop settings": lambda ground: ("/shop-settings", bodies.settings()),
@@ -232,6 +257,9 @@ CREATIONS: dict[str, Callable[[Ground], tuple[str, dict[str, Any]]]] = {
 CHANGES: dict[str, dict[str, Any]] = {
     "assembly": {"notes": "Seen on the bench.", "cautions": cautions(2)},
     "kit": {"name": "Kit with more in it"},
+    "part with numbers": {"other_numbers": []},
+    "number rule": {"note": "Since 1981."},
+    "full claim": {"companion_lines": [], "to_check": ["End float"]},
     "position": {"name": "Wheel", "cautions": cautions(2)},
     "position set": {"name": "Other set"},
     "unit": {"serial_number": None},
@@ -256,6 +284,9 @@ CHANGES: dict[str, dict[str, Any]] = {
 RETIRED = (
     "assembly",
     "kit",
+    "part with numbers",
+    "number rule",
+    "full claim",
     "position",
     "position set",
     "unit",

@@ -111,8 +111,10 @@ class Yard:
 def told_apart(body: Members) -> Members:
     """A body that differs from any other in what makes its record itself."""
     mark = uuid.uuid4().hex[:10]
+    # A rule of part numbers is its maker's and has no name of its own.
+    own = [name for name in _TOLD_APART_BY if name in body] or ["maker"]
     return {
-        name: f"{value} {mark}" if name in _TOLD_APART_BY and isinstance(value, str) else value
+        name: f"{value} {mark}" if name in own and isinstance(value, str) else value
         for name, value in body.items()
     }
 
