@@ -1,4 +1,4 @@
-"""Numbers and donors of the demonstration: what a number means, what may take a place, who gives."""
+"""Numbers and donors of the demonstration: what a number means, what may go in, who gives it."""
 
 from typing import Any
 
@@ -53,11 +53,16 @@ def _candidates(caller: Caller, console: Console, ids: dict[str, str], as_of: st
         f"/v1/positions/{ids['p-output-seal']}/candidates", unit_id=ids["u-customer"], as_of=as_of
     )
     for one in found["candidates"]:
-        sure = show.percent(one["confidence"])
-        show.answer(console, f"{_named(one['part'])}: {one['path']}, {one['standing']}, {sure}")
+        show.answer(console, f"{_named(one['part'])}: {_how(one)}")
         differing = [f"{d['difference']}: {d['effect']}" for d in one["differences"]]
         show.bullets(console, [*one["rework"]["notes"], *differing][:_MOST])
     show.bullets(console, [f"not {_named(o['part'])}: {o['reason']}" for o in found["refused"]])
+
+
+def _how(one: Json) -> str:
+    if one["path"] == "itself":
+        return "what the book calls for"
+    return f"by {one['path']}, {one['standing']}, {show.percent(one['confidence'])} sure"
 
 
 def _donors(caller: Caller, console: Console, ids: dict[str, str], as_of: str) -> None:

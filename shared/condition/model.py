@@ -76,7 +76,7 @@ class DonorTerms:
 
 @dataclass(frozen=True, slots=True)
 class Unit:
-    """One physical assembly. Hours may be a range; ``variant`` is the maker's word for what else."""
+    """One physical assembly; its hours may be a range, ``variant`` is the maker's word."""
 
     id: str
     assembly_id: str

@@ -26,7 +26,7 @@ def path_notes(bench: Bench, candidate: Candidate, called: str) -> tuple[str, ..
             f"differs in {one.aspect}: {one.difference}: {one.effect}"
             for one in candidate.differences
         ),
-        *(f"check before fitting: {one}" for one in candidate.to_check),
+        *(f"check before fitting: {one.rstrip(".")}" for one in candidate.to_check),
         *candidate.notes,
         *candidate.cautions,
     )
