@@ -1,6 +1,6 @@
 """A candidate's path in words: by which numbers, on what evidence, how sure, what differs."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
 from shared.decision.building.planned import Bench
@@ -26,7 +26,7 @@ def path_notes(bench: Bench, candidate: Candidate, called: str) -> tuple[str, ..
             f"differs in {one.aspect}: {one.difference}: {one.effect}"
             for one in candidate.differences
         ),
-        *(f"check before fitting: {one.rstrip(".")}" for one in candidate.to_check),
+        *(f"check before fitting: {one.rstrip('.')}" for one in candidate.to_check),
         *candidate.notes,
         *candidate.cautions,
     )
@@ -34,15 +34,17 @@ def path_notes(bench: Bench, candidate: Candidate, called: str) -> tuple[str, ..
 
 def why_not_planned(bench: Bench, candidate: Candidate) -> str:
     """Why a part that was found is not planned with: how sure it is, or what is not known."""
-    least = bench.settings.interchange.least_confidence
+    told = "; ".join(_once((*candidate.questions, *candidate.cautions)))
     if candidate.standing is Standing.CANNOT_BE_TOLD:
-        asked = "; ".join((*candidate.questions, *candidate.cautions)) or "nothing says more"
-        return f"whether it fits here cannot be told: {asked}; path {_path(bench, candidate)}"
-    told = "; ".join((*candidate.questions, *candidate.cautions)) or (
-        f"a confidence of {_percent(candidate.confidence)} is below the {percent_down(least)} from "
-        "which the shop plans with a path"
-    )
+        told = f"whether it fits here cannot be told: {told}"
     return f"{told}; path {_path(bench, candidate)}"
+
+
+def _once(told: Sequence[str]) -> Iterator[str]:
+    """Each sentence, but for one that an earlier one ends with already."""
+    for place, one in enumerate(told):
+        if not any(earlier.endswith(one) for earlier in told[:place]):
+            yield one
 
 
 def _step_note(bench: Bench, candidate: Candidate, step: Step, called: str) -> str:
