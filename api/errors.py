@@ -6,7 +6,8 @@ the name of a class; those go to the log under the same request id.
 
 import json
 import sqlite3
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from functools import cache
 from typing import Any, Final
 
 import structlog
@@ -26,7 +27,7 @@ from sqlalchemy.exc import TimeoutError as PoolTimeout
 
 from api.problems import CATALOGUE, MEDIA_TYPE, RETRY_AFTER_S, problem_body
 from api.request_id import request_id_of
-from api.schemas.base import shown
+from api.schemas.base import Answer, Body, shown
 from db.engine import DatabaseBusy
 from shared.errors import (
     Ambiguous,
@@ -113,8 +114,34 @@ def invalid_values(errors: Iterable[Mapping[str, Any]], count: int | None = None
 
 
 def _from_pydantic(error: ValidationError) -> ApiError:
+    if not _comes_in(error.title):
+        _log.error("an answer does not have its own form", exc_info=error)
+        return ApiError("internal", "The server failed on this request.")
     listed = error.errors(include_url=False)
     return invalid_values((_entry(item) for item in listed[:_MOST_ERRORS]), len(listed))
+
+
+@cache
+def _comes_in(title: str) -> bool:
+    """Whether the form of this title is one that callers fill in; what we fill in is our fault."""
+    forms = [form for form in _forms(Answer) if _title(form) == title]
+    return bool(forms) and all(_is_filled_in_by_callers(form) for form in forms)
+
+
+def _is_filled_in_by_callers(form: type[Answer]) -> bool:
+    """Whether nothing but bodies is in its line: records that go out share fields with bodies."""
+    line = [one for one in form.__mro__ if issubclass(one, Answer) and one is not Answer]
+    return all(issubclass(one, Body) for one in line)
+
+
+def _forms(base: type[Answer]) -> Iterator[type[Answer]]:
+    for form in base.__subclasses__():
+        yield form
+        yield from _forms(form)
+
+
+def _title(form: type[Answer]) -> str:
+    return form.model_config.get("title") or form.__name__
 
 
 def _entry(item: Mapping[str, Any]) -> dict[str, Any]:

@@ -395,7 +395,7 @@ def words(column: str, allowed: str) -> str:
 
 
 CLAIM_WITH_PARTS = "uq_interchange_claims_id_part_id_stand_in_part_id"
-CLAIM_INDEXES = (("part_id", "says", "id"), ("author_shop_id", "part_id", "id"))
+CLAIM_INDEXES = (("part_id", "says", "id"),)
 PART_COLUMNS = [
     sa.Column("number_key", search_key()),
     sa.Column("folded_key", search_key()),

@@ -10,6 +10,11 @@ from api.demo.calls import Caller
 Json = dict[str, Any]
 
 _MOST = 4
+_PATHS = {
+    "supersession": "by the maker's later numbers",
+    "generic": "by its standard",
+    "interchange": "by a claim on record",
+}
 
 
 def numbers_and_donors(caller: Caller, console: Console, ids: dict[str, str], as_of: str) -> None:
@@ -62,7 +67,7 @@ def _candidates(caller: Caller, console: Console, ids: dict[str, str], as_of: st
 def _how(one: Json) -> str:
     if one["path"] == "itself":
         return "what the book calls for"
-    return f"by {one['path']}, {one['standing']}, {show.percent(one['confidence'])} sure"
+    return f"{_PATHS[one['path']]}, {one['standing']}, {show.percent(one['confidence'])} sure"
 
 
 def _donors(caller: Caller, console: Console, ids: dict[str, str], as_of: str) -> None:

@@ -24,6 +24,7 @@ from api.demo.show import (
 )
 
 _SAME_DESIGNATION = "same standard designation"
+_OF_A_STAND_IN = ("confidence that it fits", "check before fitting")
 _DISPOSITIONS = ("renew", "rework", "keep", "retire")
 _CLASS_ORDER = {
     name: place
@@ -57,7 +58,7 @@ def plan_lines(console: Console, plan: Json) -> None:
 
 
 def _shared_notes(rows: list[Json]) -> dict[str, list[str]]:
-    """Notes that stand at several lines, with the positions: told once, after the lines."""
+    """Notes on stand-ins that several lines have, with the positions: told once, after them."""
     names: dict[str, list[str]] = {}
     for row in rows:
         for note in row["notes"]:
@@ -65,7 +66,7 @@ def _shared_notes(rows: list[Json]) -> dict[str, list[str]]:
     return {
         note: at
         for note, at in names.items()
-        if len(at) > 1 and not note.startswith(_SAME_DESIGNATION)
+        if len(at) > 1 and note.startswith(_OF_A_STAND_IN)
     }
 
 

@@ -21,6 +21,7 @@ from api.schemas.candidates import (
 )
 from api.schemas.candidates_found import CandidatesOut
 from api.schemas.newest_numbers import NewestNumbersOut, NewestNumbersQuery
+from db.queries.denials import claims_against
 from db.queries.interchange_walk import AtHand, at_hand, catalogue_slice, newest_slice
 from db.queries.places import (
     Described,
@@ -34,6 +35,7 @@ from db.queries.places import (
 from shared.evidence import Caution
 from shared.interchange.candidates import candidates
 from shared.interchange.found import Place
+from shared.interchange.spoken_against import with_denials
 from shared.interchange.supersession import Resolution, newest
 
 TAG = "interchange"
@@ -163,10 +165,13 @@ def read_newest_numbers(record_id: FromPath[str], request: AnyRequest) -> Newest
             today,
             assembly_id=query.assembly_id,
         )
-        supersessions, orderable = newest_slice(session, caller, place.part_id, today)
-    found = newest(place, supersessions, orderable, rules.accepted)
+        supersessions, orderable, unread = newest_slice(session, caller, place.part_id, today)
+    found = newest(place, supersessions, orderable, rules.accepted, unread)
     with sessions_of(request).reading() as session:
+        newer = {line.part_id for one in found.newest for line in one.lines}
+        against = claims_against(session, place.part_id, newer - {place.part_id})
         parts = parts_by_id(session, _named_in(found))
+    found = with_denials(found, place, against, rules.accepted)
     return NewestNumbersOut.of(place, found, parts)
 
 

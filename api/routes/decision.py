@@ -33,10 +33,11 @@ from api.schemas.queries import CustomerOptionsQuery, OptionsQuery, list_query
 from api.settings import SNAPSHOT_LIMIT
 from db.ids import new_id
 from db.queries.access import now
-from db.queries.decision import load_snapshot, page_decisions, read_decision, store_decision
+from db.queries.decision import page_decisions, read_decision, store_decision
 from db.queries.listing import Place
 from db.queries.mapping import Stored
 from db.queries.records import lists_of
+from db.queries.snapshot import load_snapshot
 from shared.decision.codec import from_builtins, snapshot_from_bytes
 from shared.decision.decide import decide
 from shared.decision.frozen import FrozenDecision

@@ -29,6 +29,7 @@ from pydantic import (
 from pydantic_core import PydanticCustomError
 
 from shared import typed
+from shared.decision.check.interchange import MOST_PIECES
 from shared.decision.check.numbers import LARGEST_AMOUNT_MINOR
 from shared.errors import InvalidInput, UnknownUnit
 from shared.money import minor_digits
@@ -344,6 +345,9 @@ def _whole_schema(least: int, most: int) -> WithJsonSchema:
 
 WholeNumber = Annotated[int, whole_between(0, LARGEST_INTEGER), _whole_schema(0, LARGEST_INTEGER)]
 Count = Annotated[int, whole_between(1, 10000), _whole_schema(1, 10000)]
+PiecesForOne = Annotated[
+    int, whole_between(1, MOST_PIECES), _whole_schema(1, MOST_PIECES)
+]  # Beyond it no decision could reckon.
 UpToTen = Annotated[int, whole_between(1, 10), _whole_schema(1, 10)]
 
 

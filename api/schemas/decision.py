@@ -143,6 +143,11 @@ class DonorGiftInSnapshot(Body):
         description="Positions of the donor that lie inside it.",
         examples=[["pos-donor-pin"]],
     )
+    is_of_matched_set: Flag = Field(
+        default=False,
+        description="Whether it, or what is inside it, was paired there with what lies elsewhere.",
+        examples=[False],
+    )
 
 
 class SnapshotBody(Body):

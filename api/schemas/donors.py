@@ -15,7 +15,7 @@ from api.schemas.base import (
     from_domain,
 )
 from api.schemas.candidates import CandidateTold, CautionOut
-from api.schemas.figures import rounded_down
+from api.schemas.figures import computed, rounded_down
 from api.schemas.places import Parts, TraitsOut, UnitQuery
 from shared.assemblies.traits import Traits
 from shared.condition.model import Verdict
@@ -104,18 +104,19 @@ class TraitComparedOut(Answer):
     )
     output_speed_percent: DecimalOut | None = Field(
         description="Of ratios: by how many percent faster the output would turn with the giver's.",
-        examples=["7.6"],
+        examples=["7.60869565"],
     )
 
     @classmethod
     def of(cls, one: TraitCompared) -> Self:
         """Carry a comparison over the border."""
+        speed = one.output_speed_percent
         return cls(
             name=one.name,
             own=one.own,
             other=one.other,
             likeness=one.likeness,
-            output_speed_percent=one.output_speed_percent,
+            output_speed_percent=None if speed is None else computed(float(speed)),
         )
 
 
@@ -238,7 +239,8 @@ class GivingOut(Answer):
         " for, or sat in this very position."
     )
     take_p50_hours: DecimalOut = Field(
-        description="Labour hours to take it, without stripping the donor, five in ten.",
+        description="Labour hours to take it and what comes along, without stripping the donor,"
+        " five in ten.",
         examples=["0.6"],
     )
     take_p90_hours: DecimalOut = Field(description="The same, nine in ten.", examples=["0.9"])

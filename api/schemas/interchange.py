@@ -8,12 +8,12 @@ from pydantic import Field, model_validator
 from api.schemas.base import (
     Body,
     CalendarDate,
-    Count,
     Flag,
     HoursText,
     IdText,
     LongText,
     MoneyIn,
+    PiecesForOne,
     PositiveDecimalText,
     ShortText,
     WholeNumber,
@@ -38,7 +38,7 @@ class PartLineFields(Body):
     """A part, and how many of it, for one of the part that is spoken of."""
 
     part_id: IdText = Field(description="The part.", examples=["prt_2f8"])
-    quantity: Count = Field(default=1, description="How many of it.", examples=[1])
+    quantity: PiecesForOne = Field(default=1, description="How many of it.", examples=[1])
 
 
 class DutyDifferenceFields(Body):
@@ -125,12 +125,12 @@ class InterchangeClaimCreate(_Bounded):
         description="Holds for units of this generation only, in the maker's words.",
         examples=["second"],
     )
-    part_quantity: Count = Field(
+    part_quantity: PiecesForOne = Field(
         default=1,
         description="So many of the part called for are replaced by stand_in_quantity.",
         examples=[1],
     )
-    stand_in_quantity: Count = Field(
+    stand_in_quantity: PiecesForOne = Field(
         default=1, description="So many of the stand-in take their place.", examples=[1]
     )
     companion_lines: tuple[PartLineFields, ...] = Field(

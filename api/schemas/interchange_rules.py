@@ -31,7 +31,10 @@ class EvidenceBeliefFields(Body):
             prior_belief(float(self.mean), float(self.weight))
         except OutOfRange as error:
             at = {"/prior_mean": "mean", "/prior_weight": "weight"}[error.pointer]
-            refuse(error.code, error.detail.replace(error.pointer[1:], at), error.fix, f"/{at}")
+            detail, fix = (
+                text.replace(error.pointer[1:], at) for text in (error.detail, error.fix)
+            )
+            refuse(error.code, detail, fix, f"/{at}")
         return self
 
 

@@ -2,7 +2,7 @@
 
 import re
 import unicodedata
-from typing import Annotated, Self
+from typing import Annotated, Any, Self
 
 from pydantic import AfterValidator, Field, model_validator
 
@@ -22,15 +22,16 @@ from api.schemas.base import (
 )
 from api.schemas.records import RecordHead, SnapshotId, check_distinct
 from shared.interchange.model import NumberKind, NumberRule
+from shared.interchange.part_numbers.normal import hidden_characters
 from shared.interchange.part_numbers.rules import check_rule
 
 _SEPARATORS = re.compile(r"[ ._-]{1,4}")
 _LONGEST_SUFFIX = 20
 
 
-def _without_format_characters(text: str) -> str:
+def _without_hidden_characters(text: str) -> str:
     for character in text:
-        if unicodedata.category(character) == "Cf":
+        if hidden_characters(character) or unicodedata.category(character) == "Cc":
             refuse(
                 "text-character",
                 f"The number holds the invisible character U+{ord(character):04X}.",
@@ -39,7 +40,7 @@ def _without_format_characters(text: str) -> str:
     return text
 
 
-NumberText = Annotated[ShortText, AfterValidator(_without_format_characters)]
+NumberText = Annotated[ShortText, AfterValidator(_without_hidden_characters)]
 """A number as it is written; nothing in it that cannot be seen."""
 KeptSeparators = Annotated[
     str,
@@ -83,13 +84,14 @@ class OtherNumberFields(Body):
         return self
 
 
+_NUMBER: Any = Field(description="The maker's number, as it is written.", examples=["OH-4417"])
+
+
 class PartCreate(Body):
     """An item with its maker's number; a kit is a part that holds others."""
 
     maker: ShortText = Field(description="Who makes it.", examples=["Oakhollow Drives"])
-    number: NumberText = Field(
-        description="The maker's number, as it is written.", examples=["OH-4417"]
-    )
+    number: NumberText = _NUMBER
     name: ShortText = Field(description="What it is.", examples=["Input bearing"])
     kind: ShortText = Field(
         description="The shop's word for pricing and experience.", examples=["ball-bearing"]
@@ -145,11 +147,15 @@ def refuse_kit_of_nothing(at: str) -> None:
 
 
 class PartRead(RecordHead, PartCreate):
-    """A part as stored."""
+    """A part as stored; numbers that were stored before hidden characters were refused are read."""
+
+    number: ShortText = _NUMBER
 
 
 class PartInSnapshot(SnapshotId, PartCreate):
     """A part inside a snapshot; what a kit inside a kit holds is not told in one."""
+
+    number: ShortText = _NUMBER
 
     @model_validator(mode="after")
     def _kit_holds_something(self) -> Self:

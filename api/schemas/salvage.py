@@ -9,6 +9,7 @@ from api.schemas.base import (
     Body,
     CalendarDate,
     Count,
+    Flag,
     HoursText,
     IdText,
     LongText,
@@ -160,6 +161,11 @@ class ShelvedPartInSnapshot(SnapshotId):
         default=None,
         description="Ratio, hand or generation; not given: that of its donor.",
         examples=["ratio 12.4"],
+    )
+    is_of_matched_set: Flag = Field(
+        default=False,
+        description="Whether it was paired with what is not inside it.",
+        examples=[False],
     )
     finding_ids: tuple[IdText, ...] = Field(
         default=(),

@@ -16,7 +16,7 @@ from api.schemas.base import (
     without_last_zeros,
 )
 from shared.condition.marks import Advice, PlaceByMarks, ShimsByMarks
-from shared.condition.marks_asked import MOST_PLACES, MOST_SHIMS, Changed, LargerMark
+from shared.condition.marks_asked import MOST_PLACES, MOST_SHIMS, Changed, LargerMark, MarkedOn
 from shared.condition.shim_choice import ChoiceRule
 from shared.quantities import Quantity
 
@@ -49,6 +49,10 @@ class MarkedPlaceIn(Body):
     """One place of a shim, with the marks that speak of it."""
 
     name: ShortText = Field(description="Which place.", examples=["pinion"])
+    marked_on: MarkedOn = Field(
+        description="What bears the marks. Marks of what was not changed tell no shim: measured.",
+        examples=["gears"],
+    )
     old_mark: MarkText | None = Field(
         default=None, description="Mark of the case or gear that was there.", examples=["+8"]
     )

@@ -194,9 +194,8 @@ interchange_claims = catalogue(
         "Give whole pieces, 1 or more of each.",
     ),
     UniqueConstraint("id", "part_id", "stand_in_part_id"),
-    # Of one part anybody may claim any number: those that deny and one's own are read first.
+    # Of one part anybody may claim any number: those that deny are read first.
     Index(None, "part_id", "says", "id"),
-    Index(None, "author_shop_id", "part_id", "id"),
 )
 
 claim_companion_lines = Table(

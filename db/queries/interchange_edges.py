@@ -11,26 +11,27 @@ from dataclasses import dataclass, field
 from enum import IntEnum
 from typing import Any, Final, NamedTuple
 
-from sqlalchemy import Select, and_, func, literal, select, union_all
+from sqlalchemy import Select, and_, case, func, literal, select, union_all
 from sqlalchemy.orm import Session
 
-from db.models.fasteners import stock_items
 from db.models.interchange import (
     interchange_claims,
     parts,
     supersession_later_lines,
     supersessions,
 )
-from db.models.salvage import salvaged_parts
-from db.models.sourcing import offers
 from db.queries.access import Principal
+from db.queries.having import deals_in
+from db.queries.interchange_sizes import MOST_EQUALS, Sizes
 from shared.interchange.equals import equal_by_designation
 from shared.interchange.model import ClaimSays
 
 MOST_EDGES: Final = 5_000
 """Steps that one walk reads."""
-MOST_EQUALS: Final = 200
-"""Parts of one designation key that are read besides those that the shop deals in."""
+MOST_WALKED_ON: Final = 10
+"""Parts that one walk goes on from though only their size brings them in, and not the shop."""
+MOST_COUNTED: Final = 10_000
+"""Steps of one kind at one level that are counted where not all are read."""
 MOST_ROUNDS: Final = 40
 """Levels that one walk goes; a chain of supersession counts as one, but for steps back."""
 MOST_IN_A_CHAIN: Final = 2_000
@@ -73,6 +74,13 @@ class Edge(NamedTuple):
         """Whether it follows the maker's numbers, forward or back."""
         return self.kind in (Kind.LATER, Kind.BACK)
 
+    @property
+    def sort(self) -> Kind:
+        """The kind, as far as it matters for how a path goes on."""
+        if self.is_supersession:
+            return Kind.LATER
+        return self.kind if self.kind is Kind.EQUAL else Kind.CLAIM
+
 
 OthersClaims = Callable[[Sequence[str]], Select[Any]]
 """From some parts to the claims by other shops on them: id, part, stand-in."""
@@ -90,23 +98,28 @@ class Walk:
     _expanded: set[str] = field(default_factory=set)
     _groups: dict[str, dict[str, str]] = field(default_factory=dict)
     _named: set[tuple[str, str]] = field(default_factory=set)
+    _broken: set[str] = field(default_factory=set)
     _keys: dict[str, str] = field(default_factory=dict)
 
     def reached(self, start_ids: Iterable[str]) -> set[str]:
-        """Return the parts within ``most_steps``; a run of steps of supersession counts as one."""
+        """Return the parts within ``most_steps``; a run of steps of supersession counts as one.
+
+        An equal of an equal is no step further: it is an equal of the first, or is none.
+        """
         after = defaultdict(list)
         for edge in self.edges:
             if edge.kind is not Kind.DENIAL:
                 after[edge.from_id].append(edge)
-        least = {(part_id, False): 0 for part_id in start_ids}
+        least = {(part_id, Kind.CLAIM): 0 for part_id in start_ids}
         waiting = deque(least)
         while waiting:
-            part_id, in_run = state = waiting.popleft()
+            part_id, last = state = waiting.popleft()
             for edge in after[part_id]:
-                goes_on = in_run and edge.is_supersession
-                is_free = goes_on or edge.kind is Kind.EQUAL
+                if last is Kind.EQUAL and edge.kind is Kind.NAMED:
+                    continue
+                is_free = edge.kind is Kind.EQUAL or (last is Kind.LATER and edge.is_supersession)
                 steps = least[state] + (0 if is_free else 1)
-                then = (edge.to_id, edge.is_supersession)
+                then = (edge.to_id, edge.sort)
                 if steps > self.most_steps or steps >= least.get(then, steps + 1):
                     continue
                 least[then] = steps
@@ -129,21 +142,29 @@ def walked(
     most_steps: int,
     others: OthersClaims | None = None,
     most_equals: int = MOST_EQUALS,
+    most_edges: int | None = None,
 ) -> Walk:
-    """Return the steps within ``most_steps`` of some parts.
+    """Return the steps within ``most_steps`` of some parts, at most ``most_edges``.
 
-    ``others`` selects among the claims by other shops; without it all of them count.
+    ``others`` selects among the claims by other shops; without it all of them count. A part that
+    only its designation brings in, and that the shop does not deal in, is told; a few are gone on
+    from, and the others count among what is left out.
     """
     walk = Walk(most_steps, part_ids=set(start_ids))
-    reader = _Reader(session, principal, walk, others or _every_claim(principal), most_equals)
+    most = MOST_EDGES if most_edges is None else most_edges
+    others = others or _every_claim(principal)
+    sizes = Sizes(session, principal, most_equals, walk._groups)
+    reader = _Reader(session, principal, walk, others, sizes, most)
     for _ in range(MOST_ROUNDS):
-        fresh = walk.reached(start_ids) - walk._expanded
-        if not fresh:
-            return walk
-        if len(walk.edges) >= MOST_EDGES:
+        fresh = reader.goes_on_from(walk.reached(start_ids) - walk._expanded)
+        if not fresh or len(walk.edges) >= most:
             break
         reader.read(fresh)
-    walk.left_out += len(walk.reached(start_ids) - walk._expanded)
+    unread = walk.reached(start_ids) - walk._expanded
+    walk.left_out += len(unread) + sizes.left_out
+    # What else is said of the part that it goes back to was not read: a rival would be unseen.
+    unsure = unread | walk._broken
+    walk.edges = [e for e in walk.edges if e.kind is not Kind.BACK or e.to_id not in unsure]
     return walk
 
 
@@ -153,7 +174,22 @@ class _Reader:
     principal: Principal
     walk: Walk
     others: OthersClaims
-    most_equals: int
+    sizes: Sizes
+    most_edges: int
+    walked_on: set[str] = field(default_factory=set)
+
+    def goes_on_from(self, fresh: set[str]) -> set[str]:
+        """Return those of some parts whose own steps are to be read: not of every equal."""
+        walk = self.walk
+        by_record = {edge.to_id for edge in walk.edges if edge.kind is not Kind.EQUAL}
+        by_size = {
+            edge.to_id for edge in walk.edges if edge.kind is Kind.EQUAL and edge.to_id in fresh
+        }
+        only_told = by_size - by_record - self.sizes.dealt_in
+        room = MOST_WALKED_ON - len(self.walked_on)
+        some = set(sorted(only_told - self.walked_on)[: max(0, room)])
+        self.walked_on |= some
+        return fresh - only_told | some
 
     def read(self, fresh: set[str]) -> None:
         """Read the steps from some parts, and from those that chains of supersession lead to."""
@@ -162,7 +198,7 @@ class _Reader:
         read = dict.fromkeys(edge for some in _few(chained) for edge in self._edges(some))
         # Of one kind in the order of its select: what matters more comes first.
         found = sorted(read, key=lambda edge: edge.kind)
-        room = max(0, MOST_EDGES - len(self.walk.edges))
+        room = max(0, self.most_edges - len(self.walk.edges))
         self.walk.left_out += max(0, len(found) - room)
         self._take(self._whole(found[:room], found[room:]))
         self._take(self._equals(chained))
@@ -172,13 +208,13 @@ class _Reader:
             self.walk.edges.append(edge)
             self.walk.part_ids |= {one for one in edge[2:] if not one.startswith(NAME)}
 
-    @staticmethod
-    def _whole(kept: Sequence[Edge], cut: Sequence[Edge]) -> list[Edge]:
+    def _whole(self, kept: Sequence[Edge], cut: Sequence[Edge]) -> list[Edge]:
         """Return the steps kept, but none of a part of which not all that forbids one was read.
 
         Of two rules that rival each other one alone would be taken for sure.
         """
         broken = {edge.from_id for edge in cut if edge.kind <= Kind.LATER}
+        self.walk._broken |= broken
         return [e for e in kept if e.kind is Kind.DENIAL or e.from_id not in broken]
 
     def _chains(self, fresh: set[str]) -> set[str]:
@@ -199,60 +235,50 @@ class _Reader:
         return found - self.walk._expanded
 
     def _edges(self, some: Sequence[str]) -> list[Edge]:
-        room = max(0, MOST_EDGES - len(self.walk.edges)) + 1
-        claims, lines = interchange_claims, supersession_later_lines
-        is_own = claims.c.author_shop_id == self.principal.shop_id
-        denies = claims.c.says == ClaimSays.DOES_NOT_FIT.value
-        of_claim = (claims.c.id, claims.c.part_id, claims.c.stand_in_part_id)
-        legs: list[tuple[Kind, Select[Any]]] = [
-            (
-                Kind.DENIAL,
-                select(*of_claim)
-                .where(claims.c.part_id.in_(some), denies)
-                .order_by(claims.c.part_id, claims.c.id),
-            ),
-            (
-                Kind.LATER,
-                select(
-                    supersessions.c.id,
-                    supersessions.c.earlier_part_id,
-                    func.coalesce(lines.c.part_id, supersessions.c.earlier_part_id),
-                )
-                .outerjoin(
-                    lines,
-                    and_(lines.c.supersession_id == supersessions.c.id, lines.c.place == 0),
-                )
-                .where(supersessions.c.earlier_part_id.in_(some))
-                .order_by(supersessions.c.earlier_part_id, supersessions.c.id),
-            ),
-            (
-                Kind.OWN_CLAIM,
-                select(*of_claim)
-                .where(claims.c.part_id.in_(some), is_own, ~denies)
-                .order_by(claims.c.part_id, claims.c.id),
-            ),
-            (
-                Kind.BACK,
-                select(lines.c.supersession_id, lines.c.part_id, lines.c.earlier_part_id)
-                .join(
-                    supersessions,
-                    and_(
-                        supersessions.c.id == lines.c.supersession_id, supersessions.c.may_go_back
-                    ),
-                )
-                .where(lines.c.part_id.in_(some), lines.c.place == 0)
-                .order_by(lines.c.part_id, lines.c.supersession_id),
-            ),
-            (Kind.CLAIM, self.others(some)),
-        ]
+        room = max(0, self.most_edges - len(self.walk.edges)) + 1
+        legs = self._legs(some)
         statement = union_all(
             *(
                 select(literal(int(kind)).label("kind"), leg.limit(room).subquery(f"leg_{kind}"))
-                for kind, leg in legs
+                for kind, leg in legs.items()
             )
         )
         found = [Edge(Kind(kind), *ids) for kind, *ids in self.session.execute(statement)]
+        for kind, leg in legs.items():
+            read = sum(edge.kind is kind for edge in found)
+            if read == room:
+                counted = leg.order_by(None).limit(MOST_COUNTED).subquery()
+                count = self.session.execute(select(func.count()).select_from(counted))
+                self.walk.left_out += max(0, count.scalar_one() - read)
         return self._whole(found, [*_unread(found, some, room)])
+
+    def _legs(self, some: Sequence[str]) -> dict[Kind, Select[Any]]:
+        """Select the steps from some parts, by kind: record, from, to."""
+        claims, lines = interchange_claims, supersession_later_lines
+        # Joined to nothing: an index on the author would read all that the shop ever claimed.
+        is_own = claims.c.author_shop_id.concat("") == self.principal.shop_id
+        denies = claims.c.says == ClaimSays.DOES_NOT_FIT.value
+        of_claim = select(claims.c.id, claims.c.part_id, claims.c.stand_in_part_id).order_by(
+            claims.c.part_id, claims.c.id
+        )
+        first_line = and_(lines.c.supersession_id == supersessions.c.id, lines.c.place == 0)
+        return {
+            Kind.DENIAL: of_claim.where(claims.c.part_id.in_(some), denies),
+            Kind.LATER: select(
+                supersessions.c.id,
+                supersessions.c.earlier_part_id,
+                func.coalesce(lines.c.part_id, supersessions.c.earlier_part_id),
+            )
+            .outerjoin(lines, first_line)
+            .where(supersessions.c.earlier_part_id.in_(some))
+            .order_by(supersessions.c.earlier_part_id, supersessions.c.id),
+            Kind.OWN_CLAIM: of_claim.where(claims.c.part_id.in_(some), is_own, ~denies),
+            Kind.BACK: select(lines.c.supersession_id, lines.c.part_id, lines.c.earlier_part_id)
+            .join(supersessions, and_(first_line, supersessions.c.may_go_back))
+            .where(lines.c.part_id.in_(some), lines.c.place == 0)
+            .order_by(lines.c.part_id, lines.c.supersession_id),
+            Kind.CLAIM: self.others(some),
+        }
 
     # --- generic equals ----------------------------------------------------------------------
 
@@ -269,10 +295,10 @@ class _Reader:
             )
         }
         walk._keys |= {part_id: key for part_id, (key, _) in own.items()}
-        self._read_groups({key for key, _ in own.values()} - walk._groups.keys())
+        self.sizes.read(key for key, _ in own.values())
         edges = [Edge(Kind.NAMED, "", part_id, NAME + name) for part_id, (_, name) in own.items()]
         for key, name in sorted(set(own.values()) - walk._named):
-            for other_id, offered in sorted(walk._groups[key].items()):
+            for other_id, offered in sorted(self.sizes.groups[key].items()):
                 equal = equal_by_designation(name, offered)
                 if equal is None:
                     continue
@@ -281,39 +307,6 @@ class _Reader:
                     edges.append(Edge(Kind.EQUAL, "", NAME + name, other_id))
         walk._named |= set(own.values())
         return edges
-
-    def _read_groups(self, keys: set[str]) -> None:
-        """Read the parts of some sizes: those that the shop deals in, and so many others."""
-        groups = self.walk._groups
-        groups |= {key: {} for key in keys}
-        if not keys:
-            return
-        columns = (parts.c.designation_key, parts.c.id, parts.c.generic_designation)
-        for some in _few(keys):
-            of_keys = parts.c.designation_key.in_(some)
-            statement = select(*columns).where(of_keys, dealt_in(self.principal))
-            for key, part_id, name in self.session.execute(statement):
-                groups[key][part_id] = name
-        if not self.most_equals:
-            return
-        for some in _few(keys, 100):
-            legs = [
-                select(
-                    select(*columns)
-                    .where(parts.c.designation_key == key)
-                    .order_by(parts.c.designation_key, parts.c.id)
-                    .limit(self.most_equals + 1)
-                    .subquery(f"size_{number}")
-                )
-                for number, key in enumerate(some)
-            ]
-            counts: dict[str, int] = defaultdict(int)
-            for key, part_id, name in self.session.execute(union_all(*legs)):
-                counts[key] += 1
-                if counts[key] <= self.most_equals:
-                    groups[key][part_id] = name
-                else:
-                    self.walk.left_out += 1
 
 
 def _unread(found: Sequence[Edge], some: Sequence[str], room: int) -> Iterator[Edge]:
@@ -325,25 +318,12 @@ def _unread(found: Sequence[Edge], some: Sequence[str], room: int) -> Iterator[E
             yield from (Edge(kind, "", one, one) for one in some if one >= last)
 
 
-def dealt_in(principal: Principal) -> Any:
-    """Return the condition that the shop has an offer for a part, or has one itself."""
-    return parts.c.id.in_(
-        union_all(
-            *(
-                select(table.c.part_id).where(
-                    table.c.shop_id == principal.shop_id, table.c.part_id.is_not(None)
-                )
-                for table in (offers, stock_items, salvaged_parts)
-            )
-        )
-    )
-
-
 def _every_claim(principal: Principal) -> OthersClaims:
-    """Select all claims by other shops that something fits."""
+    """Select all claims by other shops that something fits; what the shop deals in first."""
 
     def of_parts(some: Sequence[str]) -> Select[Any]:
         table = interchange_claims
+        is_useful = case((deals_in(principal, table.c.stand_in_part_id), 0), else_=1)
         return (
             select(table.c.id, table.c.part_id, table.c.stand_in_part_id)
             .where(
@@ -351,7 +331,7 @@ def _every_claim(principal: Principal) -> OthersClaims:
                 table.c.author_shop_id != principal.shop_id,
                 table.c.says == ClaimSays.FITS.value,
             )
-            .order_by(table.c.part_id, table.c.id)
+            .order_by(is_useful, table.c.part_id, table.c.id)
         )
 
     return of_parts

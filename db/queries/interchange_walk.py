@@ -37,6 +37,8 @@ from shared.salvage.model import ReservationState, SalvagedPartState
 
 T = TypeVar("T")
 
+MOST_STEPS: Final = 1_000
+"""Steps that one look-up reads: their records are read too, and shown."""
 MOST_RECORDS: Final = 2_000
 """Supersessions that are followed for the newest numbers of one part."""
 
@@ -51,9 +53,10 @@ def catalogue_slice(
     """Return what may take the places of some parts within the steps that the rules allow.
 
     Parts that a designation's size alone brings in are those that the shop deals in and a number of
-    others; at most 5,000 steps are read, and what is left out is counted.
+    others; at most 1,000 steps are read, of claims by other shops those on what the shop deals in
+    first. What is left out is counted.
     """
-    walk = walked(session, principal, part_ids, rules.most_steps)
+    walk = walked(session, principal, part_ids, rules.most_steps, most_edges=MOST_STEPS)
     claims = claims_of(session, walk.edges)
     successions = supersessions_of(session, walk.edges)
     return Catalogue(
@@ -229,18 +232,18 @@ def _offered(principal: Principal, today: date) -> Select[Any]:
 
 def newest_slice(
     session: Session, principal: Principal, part_id: str, today: date
-) -> tuple[tuple[Supersession, ...], frozenset[str]]:
+) -> tuple[tuple[Supersession, ...], frozenset[str], frozenset[str]]:
     """Return the supersessions that lead on from a part, or back to it, and what can be had.
 
     Those that lead back come with all that speak of the same earlier part. At most some 2,000 are
-    read (``shared.interchange.supersession`` tells where it ends). Second: the ids of those parts
-    named for which this shop has an offer that holds today, or a piece on the shelf.
+    read. Second: the ids of those parts named for which this shop has an offer that holds today, or
+    a piece on the shelf. Third: of those of which not all supersessions were read.
     """
     lines = supersession_later_lines
     start = select(parts.c.id.label("id")).where(parts.c.id == part_id)
     chain = start.cte("chain", recursive=True)
     chain = chain.union(select(lines.c.part_id).where(lines.c.earlier_part_id == chain.c.id))
-    earlier = set(session.execute(select(chain.c.id).limit(MOST_RECORDS)).scalars())
+    chained = {part_id, *session.execute(select(chain.c.id).limit(MOST_RECORDS)).scalars()}
     back = (
         select(lines.c.earlier_part_id)
         .join(supersessions, supersessions.c.id == lines.c.supersession_id)
@@ -248,29 +251,40 @@ def newest_slice(
         .order_by(lines.c.supersession_id)
         .limit(MOST_RECORDS)
     )
-    earlier |= set(session.execute(back).scalars())
-    records = _of_earlier(session, sorted(earlier))
+    earlier = chained | set(session.execute(back).scalars())
+    own, own_cut = _of_earlier(session, [part_id])
+    others, cut = _of_earlier(session, sorted(earlier - {part_id}))
+    records = tuple(sorted((*own, *others), key=lambda one: one.id))
+    led_on = (one for one in records if one.earlier_part_id in chained)
+    later = {line.part_id for one in led_on for line in one.later_lines}
+    unread = frozenset(own_cut | cut | (later - chained))
     named = {part_id} | {
         line.part_id for one in records for line in (*one.later_lines, *one.companion_lines)
     }
     named |= {one.earlier_part_id for one in records}
     having = at_hand(session, principal, named, today)
     orderable = {one for one, what in having.items() if what.offers or what.shelved or what.stock}
-    return records, frozenset(orderable)
+    return records, frozenset(orderable), unread
 
 
-def _of_earlier(session: Session, earlier_ids: Sequence[str]) -> tuple[Supersession, ...]:
+def _of_earlier(
+    session: Session, earlier_ids: Sequence[str]
+) -> tuple[list[Supersession], set[str]]:
+    """Return the supersessions of some parts, and the parts of which not all were read."""
     table = supersessions
-    found = [
-        stored.record
-        for some in in_steps(earlier_ids)
-        for stored in load(
-            session,
-            SUPERSESSIONS,
+    found: list[Supersession] = []
+    cut: set[str] = set()
+    for some in in_steps(earlier_ids):
+        statement = (
             select(table)
             .where(table.c.earlier_part_id.in_(some))
             .order_by(table.c.earlier_part_id, table.c.id)
-            .limit(2 * MOST_RECORDS),
+            .limit(2 * MOST_RECORDS + 1)
         )
-    ]
-    return tuple(sorted(found, key=lambda one: one.id))
+        read = [stored.record for stored in load(session, SUPERSESSIONS, statement)]
+        if len(read) > 2 * MOST_RECORDS:
+            # Of two rules that rival each other one alone would be taken for sure.
+            last = read[-1].earlier_part_id
+            cut |= {one for one in some if one >= last}
+        found += [one for one in read if one.earlier_part_id not in cut]
+    return found, cut

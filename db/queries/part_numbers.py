@@ -4,6 +4,7 @@ Every look-up is one search in one index and ends at a fixed number of rows, so 
 not grow with the catalogue. What is cut off where it would name a part is told, and never settles.
 """
 
+from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
@@ -20,7 +21,6 @@ from sqlalchemy import (
     or_,
     select,
     true,
-    tuple_,
     union_all,
 )
 from sqlalchemy.orm import Session
@@ -50,6 +50,8 @@ MOST_RULES: Final = 500
 """Rules of makers whose spellings are looked for where no maker is given."""
 _MOST_KEYS: Final = 500
 """Keys that one statement asks for at once."""
+_MOST_SPELLINGS: Final = 50
+"""Different rules whose spellings one statement asks for."""
 _LAST: Final = "\U0010ffff"
 """Comes after every character that a key has."""
 
@@ -201,16 +203,27 @@ def _near_ways(query: NumberQuery, kinds: frozenset[NumberKind]) -> Iterator[_Wa
 
 
 def _spelled(query: NumberQuery) -> Iterator[_Way]:
-    """Other spellings with the makers whose rules allow them."""
-    pairs = [
-        (fitting_key(spelling.maker_key, KEY), fitting_key(key, KEY))
-        for spelling in query.rule_spellings
-        for key in spelling.keys
-    ]
-    columns = (parts.c.maker_key, parts.c.number_key)
-    for start in range(0, len(pairs), _MOST_KEYS):
-        is_one = tuple_(*columns).in_(pairs[start : start + _MOST_KEYS])
-        yield _bounded(query, _NUMBER, [is_one], *columns, parts.c.id, does_name=True)
+    """Other spellings with the makers whose rules allow them.
+
+    Found by the spelling, of which there are few: one and the same for most rules.
+    """
+    makers: dict[tuple[str, ...], list[str]] = defaultdict(list)
+    for spelling in query.rule_spellings:
+        if spelling.keys:
+            keys = tuple(fitting_key(key, KEY) for key in spelling.keys)
+            makers[keys].append(fitting_key(spelling.maker_key, KEY))
+    groups = list(makers.items())
+    for start in range(0, len(groups), _MOST_SPELLINGS):
+        some = groups[start : start + _MOST_SPELLINGS]
+        every = sorted({key for keys, _ in some for key in keys})
+        # Joined to nothing: an index on the maker would be searched once for each pair.
+        of_maker = parts.c.maker_key.concat("")
+        allowed = or_(
+            *(and_(of_maker.in_(named), parts.c.number_key.in_(keys)) for keys, named in some)
+        )
+        conditions = [_among(parts.c.number_key, every), allowed]
+        order = (parts.c.maker_key, parts.c.number_key, parts.c.id)
+        yield _bounded(query, _NUMBER, conditions, *order, does_name=True)
 
 
 def _of_parts(

@@ -10,8 +10,8 @@ from db.queries import store
 from db.queries.access import Principal
 from db.queries.assemblies import POSITIONS
 from db.queries.condition import UNITS
-from db.queries.decision import snapshot_of
 from db.queries.references import known
+from db.queries.snapshot import snapshot_of
 from shared.assemblies.traits import Traits
 from shared.condition.model import Unit, UnitKind
 from shared.decision.snapshot import Aim, Asked, Job, Snapshot

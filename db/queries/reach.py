@@ -20,14 +20,12 @@ from typing import Any, Final
 from sqlalchemy import (
     Column,
     ColumnElement,
-    CompoundSelect,
     Select,
     and_,
     case,
     func,
     or_,
     select,
-    union_all,
 )
 from sqlalchemy.orm import Session
 
@@ -38,10 +36,11 @@ from db.models.interchange import (
     interchange_claims,
     kit_lines,
     parts,
+    supersession_companion_lines,
+    supersession_later_lines,
 )
-from db.models.salvage import salvaged_parts
-from db.models.sourcing import offers
 from db.queries.access import Principal
+from db.queries.having import can_have, is_offered
 from db.queries.interchange_edges import NAME, Edge, Kind, Walk, walked
 from db.queries.interchange_walk import claims_of, fitment_counts, parts_named, supersessions_of
 from db.queries.mapping import in_steps
@@ -49,7 +48,6 @@ from shared.assemblies.model import Position
 from shared.condition.model import UnitKind
 from shared.decision.settings import ShopSettings
 from shared.interchange.model import ClaimSays, FitmentCount, InterchangeClaim, Part, Supersession
-from shared.salvage.model import SalvagedPartState
 
 MOST_OF_A_PAIR: Final = 10
 """Claims by other shops on the same two parts that are read; the others add nothing."""
@@ -69,7 +67,9 @@ class Reach:
 
     ``parts`` holds besides them what the kits contain and records name, as single parts.
     ``claims_left_out`` counts claims by other shops on parts that this shop could have, which it
-    cannot reckon with. ``by_part``: by part called for the parts that steps lead to, itself too.
+    cannot reckon with; rules of supersession of more pieces than a plan takes in; and steps and
+    parts that were not read, for their number. ``by_part``: by part called for the parts that steps
+    lead to, itself too.
     """
 
     parts: tuple[Part, ...]
@@ -103,7 +103,9 @@ def reachable(
         session, principal, called_for.keys(), most_steps, measure.claims_by_others, most_equals=0
     )
     to_be_had = _to_be_had(session, principal, walk.part_ids, assembly_id)
-    edges = _few_by_others(_leading_there(walk, called_for.keys(), to_be_had))
+    leading = _leading_there(walk, called_for.keys(), to_be_had)
+    measured = _within_measure(session, leading)
+    edges = _few_by_others(measured)
     claims = claims_of(session, edges)
     successions = supersessions_of(session, edges)
     kept = Walk(most_steps, edges)
@@ -118,7 +120,9 @@ def reachable(
         tuple(part if part.id in sourced else replace(part, kit_lines=()) for part in found),
         claims,
         tuple(sorted(sourced)),
-        _left_out(session, principal, walk.reached(called_for), edges),
+        _left_out(session, principal, walk.reached(called_for), edges)
+        + len({edge.record_id for edge in set(leading).difference(measured)})
+        + walk.left_out,
         successions,
         fitment_counts(session, principal, claims, settings.warranty.warranty_hours),
         by_part,
@@ -167,6 +171,24 @@ def _leading_there(walk: Walk, start_ids: Collection[str], to_be_had: set[str]) 
     return list(dict.fromkeys((*denials, *on_the_way, *rules)))
 
 
+def _within_measure(session: Session, edges: Sequence[Edge]) -> list[Edge]:
+    """Drop all rules of a part of which one, whoever recorded it, asks for too many pieces.
+
+    One of two rules that rival each other would be taken for sure without the other.
+    """
+    rules = {edge.record_id for edge in edges if edge.is_supersession}
+    beyond: set[str] = set()
+    for table in (supersession_later_lines, supersession_companion_lines):
+        columns = (table.c.earlier_part_id, table.c.supersession_id)
+        beyond |= _where(session, *columns, rules, table.c.quantity > MOST_PIECES)
+    return [
+        edge
+        for edge in edges
+        if not edge.is_supersession
+        or (edge.to_id if edge.kind is Kind.BACK else edge.from_id) not in beyond
+    ]
+
+
 def _few_by_others(edges: Sequence[Edge]) -> list[Edge]:
     """Drop claims by other shops beyond the number that one plan takes in, the later ones."""
     by_others = sorted(edge.record_id for edge in edges if edge.kind is Kind.CLAIM)
@@ -205,7 +227,7 @@ class _Measure:
         place = func.row_number().over(
             partition_by=(table.c.part_id, table.c.stand_in_part_id), order_by=table.c.id
         )
-        is_useful = case((table.c.stand_in_part_id.in_(_having(self.principal)), 0), else_=1)
+        is_useful = case((can_have(self.principal, table.c.stand_in_part_id), 0), else_=1)
         ranked = (
             select(*columns, place.label("place"), is_useful.label("rank"))
             .where(
@@ -272,29 +294,17 @@ def _left_out(
                 table.c.part_id.in_(some),
                 table.c.author_shop_id != principal.shop_id,
                 table.c.says == ClaimSays.FITS.value,
-                table.c.stand_in_part_id.in_(_having(principal)),
+                can_have(principal, table.c.stand_in_part_id),
             )
         )
         count += session.execute(statement).scalar_one()
     kept = [edge for edge in edges if edge.kind is Kind.CLAIM]
-    having = _where(session, parts.c.id, parts.c.id, {edge.to_id for edge in kept},
-                    parts.c.id.in_(_having(principal)))  # fmt: skip
+    ends = {edge.to_id for edge in kept}
+    having = _where(session, parts.c.id, parts.c.id, ends, can_have(principal, parts.c.id))
     return count - sum(edge.to_id in having for edge in kept)
 
 
 # --- parts -----------------------------------------------------------------------------------
-
-
-def _having(principal: Principal) -> CompoundSelect[Any]:
-    """Return the select of the parts that the shop can buy, singly or in a kit, or has shelved."""
-    own = _own_offers(principal)
-    in_a_kit = select(kit_lines.c.part_id).where(kit_lines.c.kit_id.in_(own))
-    shelved = select(salvaged_parts.c.part_id).where(
-        salvaged_parts.c.shop_id == principal.shop_id,
-        salvaged_parts.c.state == SalvagedPartState.SHELVED.value,
-        salvaged_parts.c.part_id.is_not(None),
-    )
-    return union_all(own, in_a_kit, shelved)
 
 
 def _to_be_had(
@@ -308,20 +318,14 @@ def _to_be_had(
     )
     in_donors = positions.c.assembly_id.in_(others)
     wanted = set(part_ids)
-    found = _where(session, parts.c.id, parts.c.id, wanted, parts.c.id.in_(_having(principal)))
+    found = _where(session, parts.c.id, parts.c.id, wanted, can_have(principal, parts.c.id))
     return found | _where(session, positions.c.part_id, positions.c.part_id, wanted, in_donors)
 
 
 def _kits(session: Session, principal: Principal, reached: set[str]) -> set[str]:
     """Return the offered kits that hold a part reached."""
-    is_offered = kit_lines.c.kit_id.in_(_own_offers(principal))
-    return _where(session, kit_lines.c.kit_id, kit_lines.c.part_id, reached, is_offered)
-
-
-def _own_offers(principal: Principal) -> Select[Any]:
-    return select(offers.c.part_id).where(
-        offers.c.shop_id == principal.shop_id, offers.c.part_id.is_not(None)
-    )
+    offered = is_offered(principal, kit_lines.c.kit_id)
+    return _where(session, kit_lines.c.kit_id, kit_lines.c.part_id, reached, offered)
 
 
 def _where(

@@ -15,15 +15,22 @@ from enum import StrEnum
 from shared.condition.marks_asked import (
     Changed,
     LargerMark,
+    MarkedOn,
     MarkedPlace,
     MarksAsked,
     check_marks,
+    is_changed,
 )
 from shared.condition.shim_choice import choose_shim
 from shared.errors import InvalidInput
 from shared.quantities import Quantity, convert
 
 _CHECK_MISSING = "the {} mark is missing and counts as 0: check the setting when it is assembled"
+
+_SAY_NOTHING = {
+    MarkedOn.CASE: "marks of the case say nothing of other gears: measure anew",
+    MarkedOn.GEARS: "marks of the gears say nothing of another case: measure anew",
+}
 
 
 class Advice(StrEnum):
@@ -68,10 +75,11 @@ class ShimsByMarks:
 def shims_by_marks(asked: MarksAsked) -> ShimsByMarks:
     """What changed marks make of the shims, or that marks do not say enough.
 
-    Nothing changed: no change. The case alone, or the gears alone, with their marks: by the
-    difference of the marks. Any bearing, or case and gears both: measured anew, and no thickness
-    is told. Raises InvalidInput for a mark unit or shim not above 0, no places or too many,
-    a shim that would come to nothing, marks that differ where nothing was changed.
+    Nothing changed: no change. The case alone, or the gears alone, each with its own marks: by the
+    difference of the marks. Any bearing, case and gears both, or marks of what was not changed:
+    measured anew, and no thickness is told. Raises InvalidInput for a mark unit or shim not above
+    0, no places or too many, a shim that would come to nothing, marks that differ where what bears
+    them was not changed.
     """
     check_marks(asked)
     unit = _in_mm(asked.mark_unit)
@@ -80,6 +88,11 @@ def shims_by_marks(asked: MarksAsked) -> ShimsByMarks:
         _at_place(asked, place, unit, advice, f"/places/{index}")
         for index, place in enumerate(asked.places)
     )
+    if advice is Advice.BY_MARKS and all(one.advice is Advice.MEASURE_ANEW for one in places):
+        advice, reason = (
+            Advice.MEASURE_ANEW,
+            ("no mark given speaks of what was changed: make the full selection by measuring"),
+        )
     return ShimsByMarks(advice, reason, places)
 
 
@@ -99,7 +112,7 @@ def _advice(changed: Sequence[Changed]) -> tuple[Advice, str]:
     which = "case" if Changed.CASE in what else "gears"
     return Advice.BY_MARKS, (
         f"only the {which} changed, all else is the original: each shim changes by the difference"
-        " of the marks; the donor's shims do not come along"
+        f" of the marks of the {which}; the donor's shims do not come along"
     )
 
 
@@ -118,6 +131,9 @@ def _at_place(
 
 
 def _why_not_by_marks(changed: Sequence[Changed], place: MarkedPlace) -> str | None:
+    """Why the marks of a place do not tell its shim, where case or gears alone were changed."""
+    if not is_changed(place.marked_on, changed):
+        return _SAY_NOTHING[place.marked_on]
     if place.old_mark is None and place.new_mark is None:
         return "neither is marked: measure anew"
     is_marked = place.old_mark is not None and place.new_mark is not None

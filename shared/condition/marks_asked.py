@@ -1,5 +1,6 @@
 """What is asked of marked cases and gears: marks, lengths, what was changed; and its check."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
@@ -28,15 +29,24 @@ class Changed(StrEnum):
     BEARINGS = "bearings"
 
 
+class MarkedOn(StrEnum):
+    """What bears the marks; a mark speaks of nothing else."""
+
+    CASE = "case"
+    GEARS = "gears"
+
+
 @dataclass(frozen=True, slots=True)
 class MarkedPlace:
     """One place of a shim, with the marks that speak of it; None: there is no mark.
 
+    ``marked_on``: what bears both marks, the old and the new one of its kind.
     At most one of ``old_shim``, the shim that sat there, and ``base``, the length of the maker's
     formula "base + mark" (base - mark where a larger mark wants a thinner shim).
     """
 
     name: str
+    marked_on: MarkedOn
     old_mark: Decimal | None = None
     new_mark: Decimal | None = None
     old_shim: Quantity | None = None
@@ -118,15 +128,26 @@ def _check_place(asked: MarksAsked, place: MarkedPlace, pointer: str) -> None:
             "Give the shim that sat there, or the base of the maker's formula.",
             "contradiction",
         )
-    is_marked = place.old_mark is not None and place.new_mark is not None
-    if not asked.changed and is_marked and place.old_mark != place.new_mark:
-        raise InvalidInput(
-            "/changed",
-            f"Nothing is named as changed, and '{place.name}' has the marks {place.old_mark:f} and"
-            f" {place.new_mark:f}.",
-            "Name what was changed (case, gears, bearings), or mend the marks.",
-            "contradiction",
-        )
+    _check_changed(asked, place)
+
+
+def is_changed(marked_on: MarkedOn, changed: Collection[Changed]) -> bool:
+    """Whether what bears the marks was changed."""
+    return Changed(marked_on.value) in changed
+
+
+def _check_changed(asked: MarksAsked, place: MarkedPlace) -> None:
+    """Refuse marks that differ on something that is not named as changed."""
+    marks = (place.old_mark, place.new_mark)
+    if None in marks or marks[0] == marks[1] or is_changed(place.marked_on, asked.changed):
+        return
+    raise InvalidInput(
+        "/changed",
+        f"'{place.name}' has the marks {place.old_mark:f} and {place.new_mark:f} of the"
+        f" {place.marked_on}, which are not named as changed.",
+        "Name what was changed (case, gears, bearings), or mend the marks or what bears them.",
+        "contradiction",
+    )
 
 
 def _check_mark(mark: Decimal, pointer: str) -> None:

@@ -24,7 +24,7 @@ from shared.interchange.here import MOST_LOOKED_AT, Here, Hop
 from shared.interchange.loops import loops_among
 from shared.interchange.model import Part, PartLine
 from shared.interchange.trails import Trail, Trails
-from shared.interchange.walk import Reached, surest_paths
+from shared.interchange.walk import MOST_PIECES, Reached, surest_paths
 from shared.money import Money
 
 __all__ = [
@@ -75,7 +75,7 @@ def candidates_in(place: Place, graph: Graph) -> Found:
     Nothing is found where the part called for is not in the catalogue.
     """
     if place.part_id not in graph.parts:
-        return Found((), stopped=_stopped(graph, is_cut=False))
+        return Found((), stopped=_stopped(Here(graph, place)))
     here = Here(graph, place)
     paths = _paths(here)
     others = _other_paths(here, paths)
@@ -90,7 +90,7 @@ def candidates_in(place: Place, graph: Graph) -> Found:
         (*here.refused(), *_differing(here, paths)),
         tuple(hop.step for hop in here.hops),
         loops_among(here.standing_rules()),
-        _stopped(graph, is_cut=here.is_cut),
+        _stopped(here),
     )
 
 
@@ -250,10 +250,12 @@ def _differs(wanted: Part, part: Part, equal: Equal) -> str:
     )
 
 
-def _stopped(graph: Graph, *, is_cut: bool) -> str | None:
+def _stopped(here: Here) -> str | None:
     told = []
-    if is_cut:
+    if here.is_cut:
         told.append(f"more than {MOST_LOOKED_AT} steps lead on from here: the rest was left out")
-    if graph.left_out:
-        told.append(f"{graph.left_out} records were not read, for their number")
+    if here.is_beyond_measure:
+        told.append(f"a path of more than {MOST_PIECES:,} pieces for one was not followed")
+    if here.graph.left_out:
+        told.append(f"{here.graph.left_out} records were not read, for their number")
     return "; ".join(told) or None

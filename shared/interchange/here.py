@@ -23,10 +23,11 @@ from shared.interchange.model import (
     Sameness,
     Supersession,
 )
-from shared.interchange.parallel import said_otherwise
+from shared.interchange.parallel import said_otherwise, went_wrong
 from shared.interchange.supersession_rules import Rules
 
 _Seen = TypeVar("_Seen")
+_MOST_TOLD: Final = 3
 
 MOST_LOOKED_AT: Final = 5_000
 """Steps looked at for one place; what lies beyond is told as not looked at."""
@@ -60,6 +61,8 @@ class Here:
     """Every step looked at, in order."""
     is_cut: bool = False
     """Whether there were more steps than are looked at."""
+    is_beyond_measure: bool = False
+    """Whether a path was given up because its pieces multiply beyond all use."""
     differing: dict[str, tuple[str, Equal]] = field(default_factory=dict)
     """Parts of the size of one that was looked from, which differ in what matters."""
     _looked_at: int = 0
@@ -75,7 +78,8 @@ class Here:
         """Steps by claims and supersessions where a part is called for."""
         if part_id not in self._by_record:
             edges = self._within(self.graph.edges.get(part_id, []))
-            self._by_record[part_id] = _with_others([self._hop(edge) for edge in edges])
+            hops = _with_others([self._hop(edge) for edge in edges])
+            self._by_record[part_id] = _with_failures(hops)
             self.hops += self._by_record[part_id]
         return self._by_record[part_id]
 
@@ -274,6 +278,19 @@ def _with_others(hops: Sequence[Hop]) -> list[Hop]:
         else hop
         for hop in hops
     ]
+
+
+def _with_failures(hops: Sequence[Hop]) -> list[Hop]:
+    """Return the steps, with what went wrong here by another claim for the same two parts."""
+    wrong = went_wrong((hop.edge.to_part_id, hop.edge.count) for hop in hops)
+    if not wrong:
+        return list(hops)
+    found = []
+    for hop in hops:
+        told = wrong.get(hop.edge.to_part_id, {})
+        others = tuple(text for one, text in told.items() if one != hop.step.record_id)
+        found.append(replace(hop, cautions=(*hop.cautions, *others[:_MOST_TOLD])))
+    return found
 
 
 def _why_denied(claim: InterchangeClaim, question: str | None) -> str:

@@ -85,3 +85,17 @@ def _taken_off(pending: list[str], is_pending: set[str], root: str) -> tuple[str
         taken.append(pending.pop())
     is_pending.difference_update(taken)
     return tuple(sorted(taken))
+
+
+def came_back_to(circle: Sequence[str], records: Sequence[Supersession | None]) -> str | None:
+    """Return what the last record of a circle names, where days tell which is the last.
+
+    None where a day is missing, two are the last, or the last names several of the circle.
+    """
+    dated = [(one.effective_on, one) for one in records if one is not None and one.effective_on]
+    if len(dated) < len(circle):
+        return None
+    last_day = max(day for day, _ in dated)
+    (_, last), *others = [pair for pair in dated if pair[0] == last_day]
+    ends = [line.part_id for line in last.later_lines if line.part_id in circle]
+    return ends[0] if len(ends) == 1 and not others else None

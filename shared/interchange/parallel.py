@@ -1,4 +1,4 @@
-"""Claims for one step that ask for different things: one is taken, the others are told."""
+"""Claims for one step that are at odds: one is taken, what the others say is told."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
@@ -7,7 +7,7 @@ from itertools import islice
 from typing import Final
 
 from shared.interchange.conditions import pieces_of
-from shared.interchange.model import InterchangeClaim
+from shared.interchange.model import FitmentCount, InterchangeClaim
 
 _MOST_TOLD: Final = 3
 
@@ -31,6 +31,21 @@ def said_otherwise(claims: Iterable[InterchangeClaim]) -> dict[str, tuple[str, .
         for asks, alike in groups.items()
         for claim in alike
     }
+
+
+def went_wrong(tried: Iterable[tuple[str, FitmentCount | None]]) -> dict[str, dict[str, str]]:
+    """By part and claim, in words, where fitments that tried it went wrong more than they served.
+
+    The same part by another claim is no other part.
+    """
+    found: dict[str, dict[str, str]] = defaultdict(dict)
+    for part_id, count in tried:
+        if count is not None and count.against > count.served:
+            found[part_id][count.claim_id] = (
+                f"fitted here by another claim, '{count.claim_id}', it went wrong more often than "
+                f"it served: {count.against} against {count.served}"
+            )
+    return found
 
 
 def _asks(claim: InterchangeClaim) -> _Asks:

@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from shared.evidence import EvidenceKind
 from shared.interchange.found import Holds, Loop, Place, Refused
-from shared.interchange.loops import circles_in, components, loops_among
+from shared.interchange.loops import came_back_to, circles_in, components, loops_among
 from shared.interchange.model import PartLine, Supersession
 from shared.interchange.supersession_rules import STAYS, Option, Rules, said_by, why_not
 
@@ -19,7 +19,6 @@ MOST_RECORDS = 2_000
 MOST_ANSWERS = 100
 MOST_STEPS = 100_000
 MOST_PIECES = 1_000_000
-MOST_NAMED = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,20 +79,26 @@ def newest(
     supersessions: Iterable[Supersession],
     orderable: frozenset[str] | None,
     accepted: Container[EvidenceKind] = tuple(EvidenceKind),
+    unread: Container[str] = frozenset(),
 ) -> Resolution:
     """Return the newest numbers of ``place.part_id`` for the unit of ``place``.
 
     ``orderable``: ids of the parts that can be ordered; None: not known. ``accepted``: kinds of
-    evidence that the shop's policy takes; by others nothing is followed or called in doubt. A part
-    that nothing supersedes here is its own newest number. In a circle the numbers that can be
-    ordered are the newest, the part asked for alone if it is one of them; where none can, each is
-    shown with the question. About 2,000 records are followed (those of one part are looked at
-    together), 100 answers given: ``stopped`` says what was left.
+    evidence that the shop's policy takes; by others nothing is followed or called in doubt.
+    ``unread``: ids of parts of which not all supersessions are given: no answer goes past them, and
+    none that ends at one is sure. A part that nothing supersedes here is its own newest number. In
+    a circle whose records all tell their day the last of them stands: the maker came back to that
+    number. In others the numbers that can be ordered are the newest, the part asked for alone if it
+    is one of them; where none can, each is shown with the question. About 2,000 records are
+    followed (those of one part are looked at together), 100 answers given: ``stopped`` says what
+    was left.
     """
     by_earlier: dict[str, list[Supersession]] = {}
     for _, record in sorted({one.id: one for one in supersessions}.items()):
         by_earlier.setdefault(record.earlier_part_id, []).append(record)
-    met = _met(place, by_earlier, accepted)
+    for part_id in [one for one in by_earlier if one in unread]:
+        del by_earlier[part_id]
+    met = _met(place, by_earlier, accepted, unread)
     back, not_counted = _earlier_numbers(place, by_earlier, accepted)
     refused = (*met.refused, *not_counted)
     hidden = max(0, len(back) - MOST_RECORDS) + max(0, len(refused) - MOST_RECORDS)
@@ -120,14 +125,17 @@ class _Met:
 
 
 def _met(
-    place: Place, by_earlier: dict[str, list[Supersession]], accepted: Container[EvidenceKind]
+    place: Place,
+    by_earlier: dict[str, list[Supersession]],
+    accepted: Container[EvidenceKind],
+    unread: Container[str],
 ) -> _Met:
     met = _Met()
     waiting, seen, looked_at = deque([place.part_id]), {place.part_id}, 0
     while waiting:
         part = waiting.popleft()
         records = by_earlier.get(part, [])
-        if records and looked_at >= MOST_RECORDS:
+        if part in unread or (records and looked_at >= MOST_RECORDS):
             met.stopped = f"more than {MOST_RECORDS:,} supersessions: the rest was not looked at"
             met.options[part] = (Option(None, ("what supersedes it was not looked at",)),)
             continue
@@ -247,11 +255,16 @@ def _ends_of(
 
     Every question on its records stays: without one of them there may be no circle.
     """
-    ordered = [part for part in circle if orderable is not None and part in orderable]
     questions = [text for part in circle for text in world[part].questions]
+    last = came_back_to(circle, [world[part].record for part in circle])
+    if last is not None:
+        return [(last, Option(None, tuple(dict.fromkeys(questions))))]
+    ordered = [part for part in circle if orderable is not None and part in orderable]
     if not ordered:
-        names = ", ".join(circle[:MOST_NAMED])
-        questions.append(f"{names} supersede each other in a circle: ask which of them is supplied")
+        questions.append(
+            f"it is one of {len(circle)} numbers that supersede each other in a circle: ask the "
+            "maker which of them is supplied"
+        )
     end = Option(None, tuple(dict.fromkeys(questions)))
     return [(part, end) for part in ([asked] if asked in ordered else ordered or circle)]
 

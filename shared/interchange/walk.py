@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 from heapq import heappop, heappush
 from math import log
 from typing import Final
@@ -12,6 +13,9 @@ from shared.interchange.here import Here, Hop
 _AFTER_GENERIC, _AFTER_CLAIM, _IN_A_ROW = range(3)
 """How freely a path goes on: not to an equal of an equal; anywhere; and a row without a step."""
 
+MOST_PIECES: Final = 1_000_000
+"""Pieces for one piece, or the other way round, beyond which no path is followed."""
+
 _ALIKE: Final = 12
 """Digits of a cost within which two paths are one as sure as the other."""
 
@@ -21,7 +25,8 @@ class Reached:
     """A part, and the path to it: the last step and what it goes on from.
 
     ``cost`` is -ln of its confidence. ``counted``: its steps, supersessions in a row as one;
-    ``freedom``: how it goes on, by its last step. ``before`` and ``hop`` None: the part called for.
+    ``freedom``: how it goes on, by its last step. ``ratio``: pieces of it for one called for.
+    ``before`` and ``hop`` None: the part called for.
     """
 
     part_id: str
@@ -29,6 +34,7 @@ class Reached:
     confidence: float = 1.0
     counted: int = 0
     freedom: int = _AFTER_CLAIM
+    ratio: Fraction = Fraction(1)
     before: "Reached | None" = None
     hop: Hop | None = None
 
@@ -47,7 +53,7 @@ def surest_paths(here: Here, is_open: Callable[[Hop], bool]) -> dict[str, Reache
     with graphs, 1959) over parts, how many steps count so far, and the kind of the last. No path
     takes two steps by a standard in a row: an equal of an equal is judged as an equal of the first,
     and is one by that or not at all. Of paths as sure as each other the one with fewer steps
-    stands, then the one by lower ids.
+    stands, then the one by lower ids. Pieces that multiply beyond all use end a path.
     """
     return _Walk(here, is_open, float(here.graph.rules.hop_discount)).run()
 
@@ -95,6 +101,10 @@ class _Walk:
                 or self._is_outdone(edge.to_part_id, counted, freedom)
             ):
                 continue
+            ratio = before.ratio if edge.ratio == 1 else before.ratio * edge.ratio
+            if max(ratio.numerator, ratio.denominator) > MOST_PIECES:
+                self.here.is_beyond_measure = True
+                continue
             factor = edge.confidence * (1.0 if goes_on or not before.counted else self.discount)
             reached = Reached(
                 edge.to_part_id,
@@ -102,6 +112,7 @@ class _Walk:
                 before.confidence * factor,
                 counted,
                 freedom,
+                ratio,
                 before,
                 hop,
             )

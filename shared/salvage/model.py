@@ -90,9 +90,11 @@ class ShelvedPart:
     variant: str | None = None
     finding_ids: tuple[str, ...] = ()
     worth: Money | None = None
+    is_of_matched_set: bool = False
+    """Whether its mates, with which it was paired, are another part or still in the donor."""
 
     @classmethod
-    def of(cls, part: SalvagedPart) -> "ShelvedPart":
+    def of(cls, part: SalvagedPart, *, is_of_matched_set: bool = False) -> "ShelvedPart":
         """What a decision needs of a salvaged part; raises ValueError for one not on the shelf."""
         is_shelved = part.state is SalvagedPartState.SHELVED
         if not is_shelved or part.inspected_by is None or part.inspected_on is None:
@@ -111,6 +113,7 @@ class ShelvedPart:
             variant=part.variant,
             finding_ids=part.finding_ids,
             worth=part.worth,
+            is_of_matched_set=is_of_matched_set,
         )
 
 
@@ -131,10 +134,12 @@ class Reservation:
 class DonorGift:
     """A position of another assembly's donor, whose part may take a place here.
 
-    ``position`` is the donor's own; ``inner_position_ids`` lie inside it.
+    ``position`` is the donor's own; ``inner_position_ids`` lie inside it. ``is_of_matched_set``:
+    it, or something inside it, was paired there with what lies elsewhere.
     """
 
     unit_id: str
     position: Position
     to_position_id: str
     inner_position_ids: tuple[str, ...] = ()
+    is_of_matched_set: bool = False

@@ -613,7 +613,13 @@ BODIES: tuple[tuple[str, Body], ...] = (
             "changed": ["gears"],
             "larger_mark": "thicker",
             "places": [
-                {"name": "pinion", "old_mark": "+8", "new_mark": "+22", "old_shim": mm("1.00")}
+                {
+                    "name": "pinion",
+                    "marked_on": "gears",
+                    "old_mark": "+8",
+                    "new_mark": "+22",
+                    "old_shim": mm("1.00"),
+                }
             ],
             "shims": [mm("1.10"), mm("1.15")],
             "rule": "nearest-not-thicker",

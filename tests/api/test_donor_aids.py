@@ -17,6 +17,8 @@ def ask(shop, name, **body):
     return answer.json()
 
 
+PINION = {"name": "pinion", "marked_on": "gears"}
+F = {"name": "F", "marked_on": "case"}
 WHEEL = {"input_turns": "1.86", "output_turns": "1", "held": "other-wheel"}
 AXLES = ["3.07", "3.55", "3.73", "4.10"]
 
@@ -64,7 +66,7 @@ def test_marks_as_they_are_stamped(shop):
         mark_unit=mm("0.01"),
         changed=["gears"],
         larger_mark="thicker",
-        places=[{"name": "pinion", "old_mark": "+8", "new_mark": "+22", "old_shim": mm("1.00")}],
+        places=[{**PINION, "old_mark": "+8", "new_mark": "+22", "old_shim": mm("1.00")}],
         shims=[mm("1.10"), mm("1.15")],
         rule="nearest-not-thicker",
     )
@@ -84,7 +86,7 @@ def test_a_mark_in_inches_and_a_shim_in_millimetres_end_at_nine_places(shop):
         mark_unit={"value": "0.001", "unit": "in"},
         changed=["gears"],
         larger_mark="thinner",
-        places=[{"name": "pinion", "old_mark": "0", "new_mark": "-1", "old_shim": mm("1.00")}],
+        places=[{**PINION, "old_mark": "0", "new_mark": "-1", "old_shim": mm("1.00")}],
     )
     assert found["places"][0]["new_shim"] == {"value": "0.040370079", "unit": "in"}  # 1/25.4 + .001
 
@@ -96,7 +98,7 @@ def test_any_bearing_means_measuring(shop):
         mark_unit=mm("0.01"),
         changed=["case", "bearings"],
         larger_mark="thicker",
-        places=[{"name": "F", "old_mark": "3", "new_mark": "-1", "old_shim": mm("0.5")}],
+        places=[{**F, "old_mark": "3", "new_mark": "-1", "old_shim": mm("0.5")}],
     )
     assert found["advice"] == found["places"][0]["advice"] == "measure-anew"
     assert found["places"][0]["new_shim"] is None
@@ -108,7 +110,9 @@ def test_any_bearing_means_measuring(shop):
         ({"mark_unit": mm("0")}, "/mark_unit/value"),
         ({"mark_unit": {"value": "1", "unit": "kg"}}, "/mark_unit/unit"),
         ({"places": []}, "/places"),
-        ({"places": [{"name": "F", "old_mark": "++8"}]}, "/places/0/old_mark"),
+        ({"places": [{**F, "old_mark": "++8"}]}, "/places/0/old_mark"),
+        ({"places": [{**F, "marked_on": "bearings"}]}, "/places/0/marked_on"),
+        ({"places": [{"name": "F"}]}, "/places/0/marked_on"),
         ({"changed": []}, "/changed"),
         ({"changed": None}, "/changed"),
         ({"rule": "nearest"}, "/shims"),
@@ -118,7 +122,7 @@ def test_marks_that_cannot_be_reckoned_with_are_refused(shop, changes, pointer):
     body = {
         "mark_unit": mm("0.01"),
         "changed": ["gears"],
-        "places": [{"name": "F", "old_mark": "8", "new_mark": "22", "old_shim": mm("1")}],
+        "places": [{**PINION, "old_mark": "8", "new_mark": "22", "old_shim": mm("1")}],
         **changes,
     }
     answer = shop.call("POST", "/calculations/shims-by-marks", json=body)

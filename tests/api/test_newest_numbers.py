@@ -119,3 +119,28 @@ def test_a_bad_question_names_its_parameter(
 
 def test_a_part_that_is_not_there_is_not_found(shop: Shop) -> None:
     assert shop.get("/parts/prt_nowhere/newest-numbers").status_code == 404
+
+
+def test_a_later_number_that_is_recorded_not_to_fit_is_no_sure_answer(shop: Shop) -> None:
+    a, b, c = (part(shop) for _ in range(3))
+    follows(shop, a, (b, 1))
+    follows(shop, b, (c, 1))
+    offered(shop, c)
+    claim = {
+        "part_id": a,
+        "stand_in_part_id": c,
+        "says": "does-not-fit",
+        "evidence": "The flange is 3 mm wider.",
+        "serial_from": "100",
+    }
+    shop.make("/interchange-claims", {**claim, "evidence_kind": "told"})
+    (sure,) = newest(shop, a)["newest"]
+    assert (lines(sure), sure["questions"]) == ([(c, 1)], [])
+    claim_id = shop.make("/interchange-claims", {**claim, "evidence_kind": "measured-match"})
+    (one,) = newest(shop, a)["newest"]
+    (question,) = one["questions"]
+    assert lines(one) == [(c, 1)] and claim_id in question and "3 mm wider" in question
+    assert "serial number not given" in question
+    assert newest(shop, a, serial="99")["newest"][0]["questions"] == []
+    assert len(newest(shop, a, serial="150")["newest"][0]["questions"]) == 1
+    assert newest(shop, b)["newest"][0]["questions"] == []

@@ -4,8 +4,11 @@ from typing import Any
 
 import pytest
 
+from api.schemas.parts import PartInSnapshot, PartRead
 from tests.api import bodies
 from tests.api.bodies import Shop, error_of, fresh
+
+AT = "2031-03-04T09:15:00Z"
 
 
 def find(shop: Shop, text: str, **query: str) -> Any:
@@ -46,8 +49,8 @@ def test_three_kinds_of_number_are_told_apart(shop: Shop, maker: str) -> None:
     ):
         answer = find(shop, text, maker=maker)
         assert [(one["kind"], one["part_id"]) for one in answer["items"]] == [(kind, part_id)]
-        # What a standard's designation leaves open, no trade number settles.
-        assert answer["settled_part_id"] == (None if kind == "trade" else part_id)
+        # A line is one of its own book alone.
+        assert answer["settled_part_id"] == (None if kind == "book-position" else part_id)
     only = find(shop, "0417-0263580", maker=maker, kind="casting")
     assert told(only) == [] and only["settled_part_id"] is None and only["why_not_settled"]
 
@@ -166,11 +169,16 @@ def test_a_bad_question_names_its_parameter(
 
 
 def test_a_number_holds_nothing_invisible(shop: Shop) -> None:
-    for number in ("OH\u00ad4417", "OH\u200f4417"):
+    for number in ("OH\u00ad4417", "OH\u200f4417", "OH\u115f4417", "OH\t4417"):
         error = error_of(shop.post("/parts", bodies.part(number=number)), "/number")
         assert error["code"] == "text-character"
     hidden = [{"kind": "casting", "text": "C\u00ad1"}]
     error_of(shop.post("/parts", bodies.part(other_numbers=hidden)), "/other_numbers/0/text")
+    # What older versions took and stored is still read.
+    stored = {"id": "prt_1", **bodies.part(number="OH\u00ad4417")}
+    assert PartInSnapshot.model_validate(stored).number == "OH\u00ad4417"
+    head = {"version": 1, "created_at": AT, "updated_at": AT}
+    assert PartRead.model_validate({**stored, **head}).number == "OH\u00ad4417"
     own = [{"kind": "maker", "text": "C1"}]
     error = error_of(shop.post("/parts", bodies.part(other_numbers=own)), "/other_numbers/0/kind")
     assert error["code"] == "number-kind"

@@ -39,7 +39,7 @@ from tests.bench.catalogue_records import part_id, position_id
 from tests.postgres import NoPostgres, running_cluster
 
 SIZES: Final = (10_000, 100_000, 1_000_000)
-DRAWS: Final = 300
+DRAWS: Final = 200
 WARMING: Final = 30
 UNUSUAL_DRAWS: Final = 5
 FEWEST_TYPED: Final = 3
@@ -226,8 +226,8 @@ def _layer(sessions: Sessions, principal: Principal, catalogue: Catalogue) -> It
         return len(find_numbers(session, principal, drawn).matches)
 
     def later(session: Session, drawn: str) -> int:
-        supersessions, orderable = newest_slice(session, principal, drawn, TODAY)
-        newest(Place(drawn, TODAY), supersessions, orderable)
+        supersessions, orderable, unread = newest_slice(session, principal, drawn, TODAY)
+        newest(Place(drawn, TODAY), supersessions, orderable, unread=unread)
         return len(supersessions)
 
     yield Asked(REFERENCE, reading(one), draws.parts())

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from itertools import islice
+from typing import Any
 
 import pytest
 from sqlalchemy import func, select, text
@@ -11,12 +12,20 @@ from db.models.interchange import interchange_claims as claims
 from db.queries.assemblies import POSITIONS
 from db.queries.condition import UNITS
 from db.queries.interchange import CLAIMS, NUMBER_RULES, PARTS, SUPERSESSIONS
-from db.queries.mapping import load
+from db.queries.mapping import Mapped, load
 from tests.bench.catalogue import Catalogue, Size, filled
 from tests.bench.catalogue_records import part_id
 
 SMALL = Size(600)
 CHECKED = 60
+CHECKED_KINDS: tuple[Mapped[Any], ...] = (
+    PARTS,
+    CLAIMS,
+    SUPERSESSIONS,
+    POSITIONS,
+    UNITS,
+    NUMBER_RULES,
+)
 
 
 def test_a_catalogue_is_stored_as_it_was_made(new_url: Callable[[], str]) -> None:
@@ -29,7 +38,7 @@ def test_a_catalogue_is_stored_as_it_was_made(new_url: Callable[[], str]) -> Non
         later = load(session, SUPERSESSIONS, select(SUPERSESSIONS.table))
         by_id = {one.record.id: one.record for one in later}
         assert by_id == {one.id: one for one in catalogue.supersessions()}
-        for mapped in (PARTS, CLAIMS, SUPERSESSIONS, POSITIONS, UNITS, NUMBER_RULES):
+        for mapped in CHECKED_KINDS:
             some = load(session, mapped, select(mapped.table).limit(CHECKED))
             assert some, mapped.word
             for one in some:

@@ -32,7 +32,8 @@ def length(quantity: Any) -> Decimal:
 
 # --- shims by marks -----------------------------------------------------------------------------
 
-PINION = {"name": "pinion", "old_mark": "+8", "new_mark": "+22", "old_shim": mm("1.0")}
+ON_GEARS = {"name": "pinion", "marked_on": "gears"}
+PINION = {**ON_GEARS, "old_mark": "+8", "new_mark": "+22", "old_shim": mm("1.0")}
 
 
 def test_a_mark_of_22_for_8_adds_what_the_marks_say(shop: Shop) -> None:
@@ -58,7 +59,7 @@ def test_another_makers_marks_are_thousandths_and_count_the_other_way(shop: Shop
         mark_unit=mm("0.001"),
         changed=["gears"],
         larger_mark="thinner",
-        places=[{"name": "pinion", "old_mark": "+20", "new_mark": "-10", "old_shim": mm("1.2")}],
+        places=[{**ON_GEARS, "old_mark": "+20", "new_mark": "-10", "old_shim": mm("1.2")}],
         shims=[mm(size) for size in ("1.20", "1.21", "1.22", "1.23", "1.24")],
         rule="nearest-not-thicker",
     )
@@ -68,9 +69,9 @@ def test_another_makers_marks_are_thousandths_and_count_the_other_way(shop: Shop
 
 
 CASE: list[dict[str, Any]] = [
-    {"name": "F", "old_mark": "3", "new_mark": "-1"},
-    {"name": "R", "old_mark": "-2", "new_mark": "-2"},
-    {"name": "P", "old_mark": "1", "base": mm("0.20")},
+    {"name": "F", "marked_on": "case", "old_mark": "3", "new_mark": "-1"},
+    {"name": "R", "marked_on": "case", "old_mark": "-2", "new_mark": "-2"},
+    {"name": "P", "marked_on": "case", "old_mark": "1", "base": mm("0.20")},
 ]
 
 
@@ -106,6 +107,21 @@ def test_with_a_gear_or_bearing_besides_the_case_all_is_measured(
     assert answer["advice"] == "measure-anew" and "full selection" in answer["reason"]
     for place in answer["places"]:
         assert place["new_shim"] is None and place["change"] is None
+
+
+@pytest.mark.parametrize("changed", ["gears", "bearings"])
+def test_in_the_kept_case_other_gears_or_bearings_are_measured(shop: Shop, changed: str) -> None:
+    """Source: public: outboard service manual pages."""
+    kept = [{**place, "new_mark": place["old_mark"]} for place in CASE]
+    answer = case_changed(shop, changed, places=kept, larger_mark="thicker")
+    assert answer["advice"] == "measure-anew" and "full selection" in answer["reason"]
+    for place in answer["places"]:
+        assert place["new_shim"] is None and place["change"] is None and place["to_check"]
+    # What bears the marks is asked for, never taken for granted.
+    unsaid = [{**CASE[0], "marked_on": None}]
+    asked = {"mark_unit": mm("0.01"), "changed": ["gears"], "places": unsaid}
+    answer = shop.call("POST", "/calculations/shims-by-marks", json=asked)
+    assert error_of(answer, "/places/0/marked_on")["code"] == "missing"
 
 
 def test_with_the_original_case_and_parts_the_shims_stay(shop: Shop) -> None:

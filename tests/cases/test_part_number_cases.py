@@ -67,7 +67,9 @@ def test_each_of_three_identifiers_finds_the_item_and_says_what_it_is(
     found = find(shop, text, maker=maker)
     (one,) = found["items"]
     assert (one["match"], one["kind"], one["written"]) == ("exact", kind, text)
-    assert one["part_id"] == part_id == found["settled_part_id"]
+    assert one["part_id"] == part_id
+    is_line = kind == "book-position"  # Of that book alone.
+    assert found["settled_part_id"] == (None if is_line else part_id)
     for other in {name for _, name in IDENTIFIERS} - {kind}:
         assert named(find(shop, text, maker=maker, kind=other)) == []
 
@@ -80,7 +82,8 @@ def test_a_line_of_the_book_is_no_part_number_and_no_day(
         assert find(shop, text, maker=maker)["items"] == [], text
     washer_id = stored(shop, maker, "31128", name="Washer")
     by_line = find(shop, "3-11-28", maker=maker)
-    assert named(by_line) == ["3-11-28"] and by_line["settled_part_id"] == part_id
+    assert named(by_line) == ["3-11-28"] and by_line["items"][0]["part_id"] == part_id
+    assert by_line["settled_part_id"] is None and "Parts book" in by_line["why_not_settled"]
     assert by_line["items"][0]["written"] == "3-11-28"  # as it was written, not 3112 8 or a day
     by_number = find(shop, "31128", maker=maker)
     assert named(by_number) == ["31128"] and by_number["settled_part_id"] == washer_id

@@ -16,7 +16,7 @@ from db.models.fasteners import special_tools
 from db.queries import records
 from db.queries.access import make_shop_and_key
 from db.queries.assemblies import MOST_CAUTIONS
-from db.queries.decision import load_snapshot
+from db.queries.snapshot import load_snapshot
 from shared.assemblies.model import Assembly, CautionNote
 from shared.condition.model import Shim, ShimEffect, ShimPack, ShimStage, Unit
 from shared.decision.outcome import Comeback, Outcome

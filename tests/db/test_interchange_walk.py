@@ -10,9 +10,10 @@ from itertools import pairwise
 import pytest
 
 from db.ids import new_id
-from db.queries import interchange_edges, interchange_walk
+from db.queries import interchange_edges, interchange_sizes, interchange_walk, records
 from db.queries.interchange_edges import Kind, Walk, walked
 from db.queries.interchange_walk import AtHand, at_hand, catalogue_slice, newest_slice
+from db.queries.listing import Place as ListPlace
 from shared.condition.model import Unit
 from shared.errors import InvalidInput
 from shared.evidence import EvidenceKind
@@ -111,7 +112,8 @@ def test_newest_numbers_of_a_slice_are_those_of_the_whole(
     everything = workshop.page(Supersession)
     for part in made:
         with workshop.sessions.reading() as session:
-            records, orderable = newest_slice(session, workshop.principal, part.id, TODAY)
+            records, orderable, unread = newest_slice(session, workshop.principal, part.id, TODAY)
+        assert unread == frozenset()
         place = Place(part.id, TODAY)
         answer, expected = newest(place, records, orderable), newest(place, everything, orderable)
         assert (answer.newest, answer.may_go_back_to) == (expected.newest, expected.may_go_back_to)
@@ -150,7 +152,7 @@ def test_a_long_chain_is_read_in_a_few_statements(workshop: Workshop) -> None:
 def test_what_is_not_read_is_counted_and_nothing_is_taken_for_sure(
     workshop: Workshop, neighbour: Workshop, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(interchange_edges, "MOST_EDGES", 6)
+    monkeypatch.setattr(interchange_walk, "MOST_STEPS", 6)
     hub = workshop.part()
     own = workshop.claim(hub, workshop.part())
     for _ in range(9):
@@ -158,7 +160,8 @@ def test_what_is_not_read_is_counted_and_nothing_is_taken_for_sure(
     catalogue = sliced(workshop, hub.id)
     assert own in catalogue.claims
     assert len(catalogue.claims) == 6
-    assert catalogue.left_out > 0
+    # Four further claims, and five stand-ins of which it was not read what takes their place.
+    assert catalogue.left_out == 4 + 6
     # Rules that rival each other, of which not all were read: none of them counts.
     split = workshop.part()
     for _ in range(9):
@@ -170,43 +173,126 @@ def test_what_is_not_read_is_counted_and_nothing_is_taken_for_sure(
 def test_of_a_size_that_many_have_the_shops_own_are_read_and_some_others(
     workshop: Workshop, neighbour: Workshop, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(interchange_walk, "walked", with_few_equals)
     wanted = workshop.part(generic_designation="6205-2RS1")
+    offered = [neighbour.part(generic_designation="6205.2RS1") for _ in range(2)]
     others = [neighbour.part(generic_designation="6205 2RS1") for _ in range(6)]
-    offered = neighbour.part(generic_designation="6205.2RS1")
-    workshop.offer(workshop.supplier(), part_id=offered.id)
-    catalogue = sliced(workshop, wanted.id)
-    assert {part.id for part in catalogue.parts} == {
-        wanted.id, *(part.id for part in others[:2]), offered.id,
+    for part in offered:
+        workshop.offer(workshop.supplier(), part_id=part.id)
+    read = {wanted.id, *(part.id for part in (*offered, *others[:2]))}
+    for most_asked in (interchange_sizes.MOST_ASKED, 3):  # however common the size is
+        monkeypatch.setattr(interchange_sizes, "MOST_ASKED", most_asked)
+        walk = walked_from(workshop, wanted, most_equals=3)
+        assert walk.reached([wanted.id]) == read
+        assert walk.left_out == 1
+    monkeypatch.setattr(interchange_sizes, "MOST_EQUALS_IN_ALL", 1)
+    assert walked_from(workshop, wanted).reached([wanted.id]) == {wanted.id, *ids(offered)}
+
+
+def ids(records) -> set[str]:
+    return {one.id for one in records}
+
+
+def walked_from(workshop: Workshop, part: Part, **more) -> Walk:
+    with workshop.sessions.reading() as session:
+        return walked(session, workshop.principal, [part.id], 3, **more)
+
+
+def test_of_equals_that_the_shop_does_not_deal_in_a_few_are_gone_on_from(
+    workshop: Workshop, neighbour: Workshop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(interchange_edges, "MOST_WALKED_ON", 1)
+    wanted = workshop.part(generic_designation="6205-2RS1")
+    equals = [neighbour.part(generic_designation="6205 2RS1") for _ in range(4)]
+    beyond = [neighbour.part() for _ in equals]
+    for one, other in zip(equals, beyond, strict=True):
+        neighbour.claim(one, other)
+    workshop.offer(workshop.supplier(), part_id=equals[2].id)
+    neighbour.claim(wanted, equals[3])  # more than its size brings it in
+    walk = walked_from(workshop, wanted)
+    assert walk.reached([wanted.id]) == {
+        wanted.id, *ids(equals), beyond[0].id, beyond[2].id, beyond[3].id,
     }  # fmt: skip
-    assert catalogue.left_out == 1
+    assert walk.left_out == 1
 
 
-def with_few_equals(session, principal, start_ids, most_steps) -> Walk:
-    return walked(session, principal, start_ids, most_steps, most_equals=3)
+def test_no_way_back_to_a_part_of_which_not_all_is_read(
+    workshop: Workshop, neighbour: Workshop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    earlier, later = workshop.part(), workshop.part()
+    back = workshop.supersession(earlier, later, may_go_back=True)
+    assert sliced(workshop, later.id).supersessions == (back,)
+    assert len(found_in(sliced(workshop, later.id), later.id).candidates) == 2
+    for _ in range(9):
+        neighbour.supersession(earlier, workshop.part())
+    monkeypatch.setattr(interchange_walk, "MOST_STEPS", 6)
+    for most_steps in (3, 1):
+        monkeypatch.setattr(interchange_edges, "MOST_ROUNDS", most_steps)
+        catalogue = sliced(workshop, later.id)
+        answer = found_in(catalogue, later.id)
+        assert [one.part.id for one in answer.candidates] == [later.id]
+        assert catalogue.left_out > 0
+
+
+def test_of_many_claims_those_on_what_the_shop_deals_in_are_read(
+    workshop: Workshop, neighbour: Workshop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(interchange_walk, "MOST_STEPS", 3)
+    hub = workshop.part()
+    for _ in range(5):
+        neighbour.claim(hub, workshop.part())
+    stocked = workshop.part()
+    workshop.stock_item(part_id=stocked.id)
+    useful = neighbour.claim(hub, stocked)
+    assert useful in sliced(workshop, hub.id).claims
 
 
 def test_steps_are_read_by_indexes(workshop: Workshop, monkeypatch: pytest.MonkeyPatch) -> None:
     part = workshop.part(generic_designation="6205-2RS1")
+    for most_asked in (interchange_sizes.MOST_ASKED, 0):
+        monkeypatch.setattr(interchange_sizes, "MOST_ASKED", most_asked)
+        with workshop.sessions.reading() as session:
+            seen = noted(session)
+            walked(session, workshop.principal, [part.id], 3)
+            newest_slice(session, workshop.principal, part.id, TODAY)
+            assert len(seen) > 8
+            check_plans(session, seen)
+
+
+def test_donors_that_may_give_a_position_are_found_by_indexes(workshop: Workshop) -> None:
+    part, later = workshop.part(), workshop.part()
+    workshop.supersession(part, later)
+    position = workshop.position(workshop.assembly(), part_id=part.id)
+    workshop.position(workshop.assembly(), part_id=later.id)
     with workshop.sessions.reading() as session:
-        run, seen = session.execute, []
-
-        def noted(statement, *more, **others):
-            seen.append(statement)
-            return run(statement, *more, **others)
-
-        monkeypatch.setattr(session, "execute", noted)
-        walked(session, workshop.principal, [part.id], 3)
-        newest_slice(session, workshop.principal, part.id, TODAY)
-        monkeypatch.undo()
-        assert len(seen) > 8
-        for statement in seen:
-            steps = plan_of(session, statement)
-            assert not any(is_reading_all(step) for step in steps if TABLES.search(step)), steps
+        seen = noted(session)
+        listed = ListPlace({"gives_position_id": position.id, "kind": "donor"})
+        records.page(session, workshop.principal, Unit, listed)
+        assert len(seen) > 5
+        check_plans(session, seen)
 
 
-TABLES = re.compile("parts|claims|supersession")
-"""What grows with the catalogue."""
+def noted(session) -> list:
+    """The statements that a session runs from here on."""
+    run, seen = session.execute, []
+
+    def execute(statement, *more, **others):
+        seen.append(statement)
+        return run(statement, *more, **others)
+
+    session.execute = execute
+    return seen
+
+
+def check_plans(session, statements) -> None:
+    """No statement reads a whole table of the catalogue, or all claims of one shop."""
+    for statement in list(statements):
+        for step in plan_of(session, statement):
+            assert not (is_reading_all(step) and TABLES.search(step)), step
+            assert "claims_author_shop" not in step, step
+
+
+TABLES = re.compile("parts|claims|supersession|positions|units")
+"""What grows with the catalogue, or with what a shop has recorded."""
 
 
 # --- experience and what is at hand ------------------------------------------------------------
@@ -287,8 +373,30 @@ def test_what_can_be_had_is_orderable(workshop: Workshop) -> None:
     workshop.supersession(second, third)
     workshop.offer(workshop.supplier(), part_id=second.id)
     with workshop.sessions.reading() as session:
-        records, orderable = newest_slice(session, workshop.principal, first.id, TODAY)
+        records, orderable, _ = newest_slice(session, workshop.principal, first.id, TODAY)
     assert (len(records), orderable) == (2, frozenset({second.id}))
+
+
+def test_newest_numbers_that_were_not_read_to_their_end_are_not_sure(
+    workshop: Workshop, neighbour: Workshop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(interchange_walk, "MOST_RECORDS", 5)
+    chain = [workshop.part() for _ in range(9)]
+    for earlier, later in pairwise(chain):
+        workshop.supersession(earlier, later)
+    hub, first = workshop.part(), workshop.part()  # The hub has the lower id, and is read first.
+    workshop.supersession(first, hub)
+    for _ in range(11):
+        neighbour.supersession(hub, neighbour.part())
+    for asked, end in ((chain[0], chain[5]), (chain[4], chain[8]), (first, hub), (hub, hub)):
+        with workshop.sessions.reading() as session:
+            read = newest_slice(session, workshop.principal, asked.id, TODAY)
+        records, orderable, unread = read
+        found = newest(Place(asked.id, TODAY), records, orderable, unread=unread)
+        (number,) = found.newest
+        assert number.lines == (PartLine(end.id),)
+        is_read = end is chain[8]
+        assert (number.questions == (), found.stopped is None) == (is_read, is_read)
 
 
 # --- donors that may give --------------------------------------------------------------------

@@ -12,7 +12,7 @@ from sqlalchemy import event, select, text, update
 from db.models.access import audit_touches
 from db.models.salvage import reservations
 from db.queries import access, records
-from db.queries.decision import load_snapshot
+from db.queries.snapshot import load_snapshot
 from shared.assemblies.model import Position
 from shared.condition.model import DonorTerms, Unit, UnitKind
 from shared.decision.job_states import JobState

@@ -7,9 +7,9 @@ from itertools import pairwise
 
 import pytest
 
-from db.queries import reach
-from db.queries.decision import load_snapshot
+from db.queries import gifts, reach
 from db.queries.place_snapshot import ASKED, place_snapshot
+from db.queries.snapshot import load_snapshot
 from shared.assemblies.traits import Hand, Traits
 from shared.decision.check import check_snapshot
 from shared.decision.codec import snapshot_from_bytes, to_bytes
@@ -33,12 +33,12 @@ AS_OF = datetime(2031, 3, 5, 8, 0, tzinfo=UTC)
 class Bench:
     """A shop with a job on an assembly whose one position calls for a part."""
 
-    def __init__(self, workshop: Workshop) -> None:
+    def __init__(self, workshop: Workshop, **position) -> None:
         self.w = workshop
         workshop.settings()
         self.assembly = workshop.assembly()
         self.part = workshop.part()
-        self.position = workshop.position(self.assembly, part_id=self.part.id)
+        self.position = workshop.position(self.assembly, part_id=self.part.id, **position)
         self.job = workshop.job(workshop.unit(self.assembly))
 
     def offered(self, **fields) -> Part:
@@ -156,6 +156,35 @@ def test_a_neighbours_heap_of_claims_does_not_hide_what_can_be_had(
     assert {useful.id, own.id} <= ids(bench.snapshot().claims)
 
 
+@pytest.mark.parametrize("member", ["later_lines", "companion_lines"])
+def test_rules_beyond_measure_are_left_out_with_those_they_rival(
+    bench: Bench, neighbour: Workshop, member: str
+) -> None:
+    later, other, between, back = (bench.offered() for _ in range(4))
+    many = (PartLine(other.id, reach.MOST_PIECES + 1),)
+    bench.w.supersession(bench.part, later)
+    bench.w.claim(bench.part, between)
+    kept = neighbour.supersession(between, later)
+    assert len(bench.snapshot().supersessions) == 2
+    neighbour.supersession(bench.part, later, **{member: many})
+    # The way back to a part of which one rule is left out is unsure too.
+    neighbour.supersession(back, bench.part, may_go_back=True)
+    neighbour.supersession(back, later, **{member: many})
+    found = bench.snapshot()
+    assert ids(found.supersessions) == {kept.id}
+    assert found.claims_left_out == 2 + 2
+
+
+def test_what_is_not_read_for_its_number_is_counted(
+    bench: Bench, neighbour: Workshop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("db.queries.interchange_edges.MOST_EDGES", 4)
+    for _ in range(6):
+        neighbour.claim(bench.part, neighbour.part())
+    # Two claims, and the four stand-ins of which nothing further was read.
+    assert bench.snapshot().claims_left_out == 2 + 4
+
+
 def test_generic_equals_of_what_a_step_leads_to_are_taken_in(bench: Bench) -> None:
     w = bench.w
     between = w.part(generic_designation="6205-2RS1")
@@ -229,6 +258,39 @@ def test_the_same_part_in_another_assembly_is_given_too(bench: Bench) -> None:
     position = w.position(there, part_id=bench.part.id)
     donor = w.donor(there, released_on=REMOVED_ON)
     assert bench.snapshot().gifts == (DonorGift(donor.id, position, bench.position.id),)
+
+
+def test_what_was_paired_in_another_assembly_is_told_as_a_member_of_its_set(bench: Bench) -> None:
+    w = bench.w
+    there = w.assembly()
+    whole, single, plain = (w.position(there, part_id=bench.part.id) for _ in range(3))
+    first, second = (w.position(there, parent_id=whole.id) for _ in range(2))
+    w.position_set(there, first, second)
+    w.position_set(there, single, w.position(there))
+    donor = w.donor(there, released_on=REMOVED_ON)
+    found = {gift.position.id: gift.is_of_matched_set for gift in bench.snapshot().gifts}
+    assert found == {whole.id: False, single.id: True, plain.id: False}
+    parts = [w.salvaged_part(donor, one, part_id=bench.part.id) for one in (single, plain)]
+    shelf = {one.id: one.is_of_matched_set for one in bench.snapshot().salvaged_parts}
+    assert shelf == {parts[0].id: True, parts[1].id: False}
+
+
+@pytest.mark.parametrize(
+    ("most", "left_out"), [("MOST_POSITIONS", 1), ("MOST_DONORS", 1), ("MOST_GIFTS", 3)]
+)
+def test_gifts_beyond_what_a_plan_looks_at_are_counted(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch, most: str, left_out: int
+) -> None:
+    w = bench.w
+    there = w.assembly()
+    for _ in range(2):
+        w.position(there, part_id=bench.part.id)
+    for _ in range(2):
+        w.donor(there, released_on=REMOVED_ON)
+    assert (len(bench.snapshot().gifts), bench.snapshot().claims_left_out) == (4, 0)
+    monkeypatch.setattr(gifts, most, 1)
+    assert len(bench.snapshot().gifts) == 4 - max(2, left_out)
+    assert bench.snapshot().claims_left_out == left_out
 
 
 # --- asked without a job -----------------------------------------------------------------------

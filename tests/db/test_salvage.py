@@ -11,8 +11,8 @@ from sqlalchemy.exc import IntegrityError
 
 from db.models.access import audit_entries, changes
 from db.models.salvage import reservations
-from db.queries.decision import load_snapshot
 from db.queries.salvage_trace import trace
+from db.queries.snapshot import load_snapshot
 from shared.assemblies.model import Ruling
 from shared.condition.model import DonorTerms, Unit, UnitKind
 from shared.decision.decide import decide

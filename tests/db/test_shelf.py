@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from db.queries import access, records
-from db.queries.decision import load_snapshot
+from db.queries.snapshot import load_snapshot
 from shared.assemblies.model import Assembly, Position
 from shared.condition.model import Unit, UnitKind
 from shared.decision.decide import decide

@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 from sqlalchemy import event
 
-from db.queries.decision import load_snapshot
+from db.queries.snapshot import load_snapshot
 from shared.assemblies.model import OperationKind, Ruling, SetKind
 from shared.condition.model import DonorTerms, Unit, UnitKind
 from shared.decision.codec import snapshot_from_bytes, snapshot_hash, to_bytes

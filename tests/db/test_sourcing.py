@@ -15,7 +15,7 @@ from db.models import sourcing as tables
 from db.queries import records
 from db.queries.access import now
 from db.queries.broken import explained
-from db.queries.decision import load_snapshot
+from db.queries.snapshot import load_snapshot
 from shared.assemblies.model import OperationKind
 from shared.condition.model import DonorTerms, PartWorth
 from shared.decision.job_states import JobState

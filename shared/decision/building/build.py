@@ -14,6 +14,7 @@ from shared.decision.building.draft import Draft, minutes, p90_minutes
 from shared.decision.building.gifts import add_gifts
 from shared.decision.building.harvest import add_harvests
 from shared.decision.building.planned import WHOLE, Bench
+from shared.decision.building.position_facts import candidates_for
 from shared.decision.building.pricing import Pricing
 from shared.decision.building.proofs import add_proofs
 from shared.decision.building.retire import add_retire
@@ -68,10 +69,13 @@ def build(snapshot: Snapshot, *, proved: Mapping[str, Verdict] | None = None) ->
     cutoffs = {supplier.order_cutoff for supplier in snapshot.suppliers} | {None}
     order_days = {c: order_day_index(snapshot.as_of, calendar, c) for c in cutoffs}
     confidence = asked_confidence(snapshot)
-    last_day = calendar_end(snapshot, max(order_days.values()), confidence)
+    draft = Draft(bench, Pricing(snapshot.settings.pricing), order_days, last_day=0)
+    last_day = calendar_end(
+        snapshot, max(order_days.values()), confidence, longest_adapting_minutes(draft)
+    )
     working = working_days(calendar)
     days = working.days_from(start, last_day)
-    draft = Draft(bench, Pricing(snapshot.settings.pricing), order_days, last_day, days)
+    draft.last_day, draft.days = last_day, days
     _note_calendar(draft)
     _note_claims_left_out(draft)
     _note_currencies(draft, converted)
@@ -104,8 +108,21 @@ def asked_confidence(snapshot: Snapshot) -> Decimal:
     return own if own is not None else snapshot.settings.rules.promise_confidence
 
 
-def calendar_end(snapshot: Snapshot, latest_order_day: int, confidence: Decimal) -> int:
+def longest_adapting_minutes(draft: Draft) -> int:
+    """Minutes of work, at the P90, if every position took the candidate that is longest to fit."""
+    return sum(
+        minutes(max(c.rework_p90_hours for c in found) * planned.quantity)
+        for planned in draft.bench.planned
+        if (found := candidates_for(draft, planned)[0])
+    )
+
+
+def calendar_end(
+    snapshot: Snapshot, latest_order_day: int, confidence: Decimal, adapting_minutes: int
+) -> int:
     """A working day by which any plan is ready with the asked chance, if it ever is.
+
+    ``adapting_minutes``: the most that making parts fit may take in one plan.
 
     Each of n awaited things reaches the n-th root of the confidence by its own day; a fallback is
     ordered only when the first part has been judged, hence twice the slowest, and three times where
@@ -126,8 +143,7 @@ def calendar_end(snapshot: Snapshot, latest_order_day: int, confidence: Decimal)
     )
     work = p90_minutes(snapshot.operations)
     work += sum(minutes(u.donor.strip_p90_hours) for u in snapshot.units if u.donor)
-    most = max((position.quantity for position in snapshot.positions), default=1)
-    work += sum(minutes(c.rework_p90_hours) * 2 * most for c in snapshot.claims)
+    work += 2 * adapting_minutes
     per_day = minutes(snapshot.settings.calendar.bench_hours_per_day)
     legs = 3 if any(offer.reject_probability for offer in snapshot.offers) else 2
     return min(
@@ -169,11 +185,12 @@ def _note_calendar(draft: Draft) -> None:
 def _note_claims_left_out(draft: Draft) -> None:
     count = draft.bench.snapshot.claims_left_out
     if count:
-        claims, are = ("claim", "is") if count == 1 else ("claims", "are")
+        records, are = ("record", "is") if count == 1 else ("records", "are")
         draft.assume(
-            f"{count} interchange {claims} recorded by other shops {are} not reckoned with: the "
-            "rework is in another currency than the shop's or larger than a plan takes in, or "
-            "there are too many on the same two parts."
+            f"{count} {records} on what may stand in {are} not reckoned with: claims of other "
+            "shops whose rework is in another currency or larger than a plan takes in, "
+            "supersessions of more pieces than that, or more claims, numbers and donors of other "
+            "assemblies than one plan looks at."
         )
 
 

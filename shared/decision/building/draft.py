@@ -62,6 +62,12 @@ class SourceFacts:
     donor_position_id: str | None = None
     """Where it sits in a donor of another assembly."""
 
+    def subject(self, told: str) -> "Subject":
+        """These words on where it is to come from."""
+        if self.salvaged_part_ids:
+            return Subject(told, Origin(salvaged_part_ids=self.salvaged_part_ids))
+        return Subject(told, Origin(self.donor_unit_id, self.donor_position_id))
+
 
 @dataclass(frozen=True, slots=True)
 class Proof:
@@ -91,6 +97,31 @@ class Again:
         return cls(line.cost, line.price)
 
 
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """Where a used part is to come from, by ids: serial numbers and labels may be there twice.
+
+    ``salvaged_part_ids``: parts on the shelf; else a donor, with ``donor_position_id`` if that is
+    of another assembly.
+    """
+
+    donor_unit_id: str | None = None
+    donor_position_id: str | None = None
+    salvaged_part_ids: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """How a person is told of something that a donor or the shelf might give, and its origin."""
+
+    told: str
+    origin: Origin
+
+    def __str__(self) -> str:
+        """The words."""
+        return self.told
+
+
 @dataclass
 class Draft:
     """Sources, charges and tables as they are found, and why others were left out."""
@@ -109,6 +140,8 @@ class Draft:
     items: dict[str, StockItem] = field(default_factory=dict)
     facts: dict[str, SourceFacts] = field(default_factory=dict)
     exclusions: list[Exclusion] = field(default_factory=list)
+    barred_of: dict[Origin, list[Exclusion]] = field(default_factory=dict)
+    """Exclusions of what donors and the shelf might give; they are in ``exclusions`` too."""
     assumptions: dict[str, None] = field(default_factory=dict)
     outlooks: dict[tuple[str, bool], dict[str, None]] = field(default_factory=dict)
     """What each basis of a failure chance stands for; the flag: nothing is known."""
@@ -155,13 +188,16 @@ class Draft:
 
     def bar(
         self,
-        subject: str,
+        subject: str | Subject,
         position_id: str | None,
         detail: str,
         code: ReasonCode = ReasonCode.BARRED,
     ) -> None:
         """Note why something is no source here."""
-        self.exclusions.append(Exclusion(subject, position_id, code, detail))
+        barred = Exclusion(str(subject), position_id, code, detail)
+        self.exclusions.append(barred)
+        if isinstance(subject, Subject):
+            self.barred_of.setdefault(subject.origin, []).append(barred)
 
     def assume(self, text: str) -> None:
         """Note what the answer stands on; each is told once."""

@@ -17,7 +17,9 @@ from shared.decision.building.donors import donor_charge, donor_name, gift_worth
 from shared.decision.building.draft import (
     Along,
     Draft,
+    Origin,
     SourceFacts,
+    Subject,
     minutes,
     p50_hours,
     p90_minutes,
@@ -34,6 +36,7 @@ from shared.decision.building.goods import (
 )
 from shared.decision.building.harvest import (
     chance_good,
+    donor_subject,
     is_giving_elsewhere,
     proof_note,
     why_donor_barred,
@@ -92,7 +95,7 @@ def add_gifts(draft: Draft) -> None:
             continue
         why_not = why_donor_barred(draft, donor)
         if why_not is not None:
-            draft.bar(donor_name(donor), None, why_not)
+            draft.bar(donor_subject(donor), None, why_not)
             continue
         for gift in gifts:
             for planned in bench.planned:
@@ -100,9 +103,10 @@ def add_gifts(draft: Draft) -> None:
                     _add_gift(draft, donor, gift, planned)
 
 
-def gift_subject(donor: Unit, gift: DonorGift, planned: PlannedPosition) -> str:
+def gift_subject(donor: Unit, gift: DonorGift, planned: PlannedPosition) -> Subject:
     """How a person is told of a gift."""
-    return f"{planned.name} from {donor_name(donor)}, its {gift.position.name}"
+    told = f"{planned.name} from {donor_name(donor)}, its {gift.position.name}"
+    return Subject(told, Origin(donor.id, gift.position.id))
 
 
 def _add_gift(draft: Draft, donor: Unit, gift: DonorGift, planned: PlannedPosition) -> None:
@@ -140,6 +144,14 @@ def _kinds(candidate: Candidate) -> tuple[SourceKind, ...]:
     return kinds if is_stand_in(candidate) else kinds[:1]
 
 
+def _why_parted(draft: Draft, gift: DonorGift, planned: PlannedPosition) -> str | None:
+    if is_in_set(draft, planned):
+        return f"{planned.name} belongs to a matched set: no member comes from another assembly"
+    if gift.is_of_matched_set:
+        return "it belongs to a matched set where it sits: it is not parted from its mates"
+    return None
+
+
 def _why_not_given(
     draft: Draft,
     donor: Unit,
@@ -149,8 +161,9 @@ def _why_not_given(
 ) -> str | None:
     """Why a gift does not fill a place; None when nothing but its condition can speak against."""
     there = gift.position
-    if is_in_set(draft, planned):
-        return f"{planned.name} belongs to a matched set: no member comes from another assembly"
+    parted = _why_parted(draft, gift, planned)
+    if parted is not None:
+        return parted
     if candidate is None:
         return _why_no_candidate(draft, planned, there.part_id)
     if candidate.ratio != 1:

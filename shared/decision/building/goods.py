@@ -21,7 +21,7 @@ from shared.decision.building.buying import (
     stock_item,
     why_not_sold,
 )
-from shared.decision.building.draft import Again, Along, Draft
+from shared.decision.building.draft import Again, Along, Draft, Subject
 from shared.decision.building.planned import PlannedPosition
 from shared.decision.building.position_facts import (
     bought_again,
@@ -108,7 +108,7 @@ def choices_along(
     draft: Draft,
     planned: PlannedPosition,
     lines: Sequence[PartLine],
-    subject: str,
+    subject: str | Subject,
     main: Offer | None = None,
 ) -> tuple[tuple[Along, ...], ...]:
     """Choices of offers for all that goes in with a source; nothing to buy is one choice.

@@ -12,8 +12,17 @@ from shared.beliefs import prior_belief
 from shared.condition.judgement import PositionJudgement
 from shared.condition.model import Unit, UnitKind, Verdict
 from shared.decision.building import charges
+from shared.decision.building.built_with import why_built_otherwise
 from shared.decision.building.donors import donor_charge, donor_name, part_worth
-from shared.decision.building.draft import Draft, SourceFacts, p50_hours, p90_minutes, spans
+from shared.decision.building.draft import (
+    Draft,
+    Origin,
+    SourceFacts,
+    Subject,
+    p50_hours,
+    p90_minutes,
+    spans,
+)
 from shared.decision.building.kinds import why_other_traits
 from shared.decision.building.planned import PlannedPosition
 from shared.decision.building.position_facts import (
@@ -40,15 +49,19 @@ def add_harvests(draft: Draft) -> None:
     for donor in sorted(draft.bench.snapshot.units, key=lambda u: u.id):
         if donor.kind is not UnitKind.DONOR or donor.id == draft.bench.unit.id:
             continue
-        name = donor_name(donor)
         if is_giving_elsewhere(draft, donor):
             continue
         why_not = why_donor_barred(draft, donor)
         if why_not is not None:
-            draft.bar(name, None, why_not)
+            draft.bar(donor_subject(donor), None, why_not)
             continue
         for planned in draft.bench.planned:
             _add_harvest(draft, donor, planned)
+
+
+def donor_subject(donor: Unit) -> Subject:
+    """How a person is told of a donor altogether."""
+    return Subject(donor_name(donor), Origin(donor.id))
 
 
 def is_giving_elsewhere(draft: Draft, donor: Unit) -> bool:
@@ -75,12 +88,13 @@ def why_origin_barred(draft: Draft, donor: Unit) -> str | None:
 
 def _add_harvest(draft: Draft, donor: Unit, planned: PlannedPosition) -> None:
     bench, position = draft.bench, planned.position
-    subject = f"{planned.name} from {donor_name(donor)}"
+    subject = Subject(f"{planned.name} from {donor_name(donor)}", Origin(donor.id))
     gone = why_gone(bench, donor, position) or why_set_broken(bench, donor, position)
     if gone is not None:
         draft.bar(subject, planned.id, gone, ReasonCode.TAKEN)
         return
     why_not = why_run_part_barred(draft, position, donor.traits)
+    why_not = why_not or why_built_otherwise(draft, position, donor.traits)
     if why_not is not None:
         draft.bar(subject, planned.id, why_not)
         return

@@ -2,12 +2,16 @@
 
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
+from typing import Final
 
 from shared.decision.building.planned import Bench
 from shared.decision.telling.figures import percent_down
 from shared.interchange.candidates import Candidate, Path
 from shared.interchange.found import Standing, Step, StepKind
 from shared.interchange.model import Sameness
+
+_MOST_NAMED: Final = 10
+"""Numbers of a path that are told; of a longer one its beginning and its end."""
 
 
 def path_notes(bench: Bench, candidate: Candidate, called: str) -> tuple[str, ...]:
@@ -91,9 +95,15 @@ def _sameness_notes(candidate: Candidate) -> Iterator[str]:
 
 
 def _path(bench: Bench, candidate: Candidate) -> str:
-    numbers = [_number(bench, step.to_part_id) for step in candidate.steps]
-    first = [_number(bench, candidate.steps[0].from_part_id)] if candidate.steps else []
-    return " -> ".join((*first, *numbers))
+    steps = candidate.steps
+    ids = [steps[0].from_part_id, *(step.to_part_id for step in steps)] if steps else []
+    if len(ids) <= _MOST_NAMED:
+        return " -> ".join(_number(bench, one) for one in ids)
+    half = _MOST_NAMED // 2
+    first, last = (
+        " -> ".join(_number(bench, one) for one in some) for some in (ids[:half], ids[-half:])
+    )
+    return f"{first} -> ({len(ids) - 2 * half} more) -> {last}"
 
 
 def _number(bench: Bench, part_id: str) -> str:

@@ -7,7 +7,7 @@ from decimal import Decimal
 from shared.assemblies.model import LabourOperation, OperationKind, Position, RenewalRule
 from shared.decision.building import charges
 from shared.decision.building.buying import purchase_alone, why_not_sold
-from shared.decision.building.draft import Again, Draft
+from shared.decision.building.draft import Again, Draft, Subject
 from shared.decision.building.path_notes import why_not_planned
 from shared.decision.building.planned import WHOLE, PlannedPosition
 from shared.decision.building.risk import Failure, Prospect
@@ -128,7 +128,9 @@ def is_valid(offer: Offer, today: date) -> bool:
     )
 
 
-def is_allowed(draft: Draft, planned: PlannedPosition, kind: SourceKind, subject: str) -> bool:
+def is_allowed(
+    draft: Draft, planned: PlannedPosition, kind: SourceKind, subject: str | Subject
+) -> bool:
     """Whether the shop's policy lets a safety-critical position take this kind of source."""
     allowed = draft.bench.settings.policy.safety_critical_sources
     what = "is safety-critical" if planned.is_safety_critical else "holds a safety-critical part"

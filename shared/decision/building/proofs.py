@@ -52,6 +52,8 @@ class Fallback:
     billed_price: int
     offers: tuple[tuple[Offer, int], ...]
     """What is ordered, with the pieces of each that must prove good."""
+    bench_minutes: int = 0
+    """Work that it takes, at the P90."""
 
 
 def add_proofs(draft: Draft) -> None:
@@ -144,7 +146,7 @@ def _add_proof(
             facts = draft.facts.pop(source_id)
             position_id = draft.sources.pop(source_id).position_id
             draft.bar(
-                f"{facts.position_name} {facts.description}",
+                facts.subject(f"{facts.position_name} {facts.description}"),
                 position_id,
                 "it may prove bad, and nothing else on offer could take its place",
             )
@@ -163,7 +165,9 @@ def _add_proof(
                 is_billed=False,
             ),
         )
-        table = _proof_table(draft, chance, judged_day, fallback.offers)
+        planned = sum(draft.sources[source_id].bench_minutes for source_id in source_ids)
+        longer = charges.bench_days(draft, max(0, fallback.bench_minutes - planned))
+        table = _proof_table(draft, chance, judged_day, fallback.offers, longer)
     draft.lead_tables[key] = LeadTable(key, table)
     draft.charges[key] = Charge(key, "proof", f"{names} proves good", lines, lead_table_id=key)
     draft.proofs[key] = Proof(
@@ -176,14 +180,23 @@ def _add_proof(
 
 
 def _proof_table(
-    draft: Draft, chance: float, judged_day: int, offers: Sequence[tuple[Offer, int]]
+    draft: Draft,
+    chance: float,
+    judged_day: int,
+    offers: Sequence[tuple[Offer, int]],
+    longer: int,
 ) -> tuple[int, ...]:
-    """q + (1 - q) x chance that the fallback, ordered on the day of judgement, is here and good."""
+    """q + (1 - q) x chance that the fallback, ordered on the day of judgement, is here and good.
+
+    ``longer``: days by which it takes more work than what proved bad; it counts as here that much
+    later.
+    """
     # Nothing takes its place before that day, not even what lies on a supplier's shelf.
     here = [float(day >= judged_day) for day in range(draft.last_day + 1)]
     for offer, pieces in offers:
         arrival = good_by_day(draft, offer, judged_day, pieces)
         here = [a * b / CHANCE_ONE for a, b in zip(here, arrival, strict=True)]
+    here = [*[0.0] * longer, *here][: len(here)]
     return tuple(int((chance + (1 - chance) * p) * CHANCE_ONE) for p in here)
 
 
@@ -258,6 +271,7 @@ def _fallback(draft: Draft, sources: Sequence[Source], has_core: bool) -> Fallba
         cost=cost + sum(line.cost for line in lines),
         billed_price=price + sum(line.price for line in lines if line.is_billed),
         offers=_ordered(draft, sources, needed),
+        bench_minutes=sum(source.bench_minutes for source in sources),
     )
 
 

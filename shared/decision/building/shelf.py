@@ -10,16 +10,11 @@ from itertools import combinations
 from math import comb
 
 from shared.condition.model import Verdict
-from shared.decision.building.draft import (
-    Draft,
-)
+from shared.decision.building.draft import Draft, Origin, Subject
 from shared.decision.building.planned import PlannedPosition
-from shared.decision.building.position_facts import (
-    is_allowed,
-    is_in_set,
-)
+from shared.decision.building.position_facts import is_allowed, is_in_set
 from shared.decision.building.shelf_rules import is_for, judged, stands_in, why_not_used
-from shared.decision.building.shelf_source import Usable, add_choice, shelf_kinds
+from shared.decision.building.shelf_source import Usable, add_choice, shelf_kinds, shelf_subject
 from shared.decision.result import ReasonCode
 from shared.salvage.model import ShelvedPart
 from shared.sourcing.calendar import local_time
@@ -51,7 +46,7 @@ def _usable(
     for part in shelf:
         if not is_for(draft, part, planned.position):
             continue
-        subject = f"{planned.name} from the shelf, label {part.label}"
+        subject = shelf_subject(planned.name, [part])
         candidate = stands_in(draft, part, planned.position)
         kinds = shelf_kinds([candidate] if candidate is not None else [])
         if not all(is_allowed(draft, planned, kind, subject) for kind in kinds):
@@ -73,7 +68,7 @@ def _bar_what_is_not_decided(draft: Draft, shelf: Sequence[ShelvedPart]) -> None
         for part in shelf:
             if is_for(draft, part, position):
                 draft.bar(
-                    f"{position.name} from the shelf, label {part.label}",
+                    shelf_subject(position.name, [part]),
                     position.id,
                     "it lies inside something whose ruling renews no inner part",
                 )
@@ -89,7 +84,10 @@ def _bar_what_is_held(draft: Draft) -> None:
             until = f" until {on:%Y-%m-%d %H:%M}"
         planned = [p.id for p in draft.bench.planned if p.position.id == position.id]
         draft.bar(
-            f"{position.name} from the shelf, part {held.id}",
+            Subject(
+                f"{position.name} from the shelf, part {held.id}",
+                Origin(salvaged_part_ids=(held.id,)),
+            ),
             (planned or [position.id])[0],
             f"held for another job{until}",
             ReasonCode.TAKEN,
@@ -100,9 +98,8 @@ def _add_choices(draft: Draft, planned: PlannedPosition, group: Sequence[Usable]
     """Sources of one position: every choice of as many parts as it has pieces, within a limit."""
     pieces = planned.quantity
     if len(group) < pieces:
-        labels = ", ".join(found.part.label for found in group)
         draft.bar(
-            f"{planned.name} from the shelf, label {labels}",
+            shelf_subject(planned.name, [found.part for found in group]),
             planned.id,
             f"too few pieces: {pieces} are needed, {len(group)} will do",
             ReasonCode.SET_INCOMPLETE if is_in_set(draft, planned) else ReasonCode.BARRED,

@@ -12,6 +12,7 @@ from shared.assemblies.traits import Traits
 from shared.condition.judgement import PositionJudgement
 from shared.condition.model import Finding, Unit, Verdict
 from shared.condition.verdict import standing_findings
+from shared.decision.building.built_with import why_built_otherwise
 from shared.decision.building.draft import Draft
 from shared.decision.building.harvest import why_origin_barred, why_run_part_barred
 from shared.decision.building.kept import is_barred_unproved
@@ -74,7 +75,7 @@ def why_not_used(
     return (
         why_origin_barred(draft, donor)
         or why_run_part_barred(draft, position, traits_of(part, donor))
-        or _why_another(draft, part, position)
+        or _why_another(draft, part, position, traits_of(part, donor))
         or _why_not_whole(bench, part, donor)
         or _why_bad_on_donor(bench, part)
         or _why_not_good(draft, planned, judgement)
@@ -86,16 +87,20 @@ def traits_of(part: ShelvedPart, donor: Unit) -> Traits:
     return replace(donor.traits, variant=part.variant or donor.variant)
 
 
-def _why_another(draft: Draft, part: ShelvedPart, position: Position) -> str | None:
+def _why_another(draft: Draft, part: ShelvedPart, position: Position, traits: Traits) -> str | None:
     """Why it is not the part for this place: another number, or not the set's own."""
     bench = draft.bench
     if part.position_id != position.id and bench.matched_set_of(position.id) is not None:
         return "belongs to a matched set: only what sat in this very position goes with its mates"
-    if position.part_id is None or part.part_id in (None, position.part_id):
+    if part.position_id != position.id and part.is_of_matched_set:
+        return "it came out of a matched set: it is not fitted without its mates"
+    if part.part_id is None:
+        return why_built_otherwise(draft, position, traits)
+    if position.part_id is None or part.part_id == position.part_id:
         return None
     if stands_in(draft, part, position) is not None:
         return None
-    known = bench.parts.get(part.part_id or "")
+    known = bench.parts.get(part.part_id)
     told = f"{known.maker} {known.number}" if known else part.part_id
     return f"recorded as another part than the one called for here: {told}"
 

@@ -14,7 +14,9 @@ from shared.decision.building import charges
 from shared.decision.building.draft import (
     Along,
     Draft,
+    Origin,
     SourceFacts,
+    Subject,
     minutes,
     p50_hours,
     p90_minutes,
@@ -70,12 +72,18 @@ def shelf_kinds(candidates: Iterable[Candidate]) -> tuple[SourceKind, ...]:
     return tuple(dict.fromkeys((SourceKind.SALVAGED, *others)))
 
 
+def shelf_subject(position_name: str, parts: Sequence[ShelvedPart]) -> Subject:
+    """How a person is told of parts on the shelf for a position."""
+    labels = ", ".join(part.label for part in parts)
+    origin = Origin(salvaged_part_ids=tuple(part.id for part in parts))
+    return Subject(f"{position_name} from the shelf, label {labels}", origin)
+
+
 def add_choice(draft: Draft, planned: PlannedPosition, chosen: Sequence[Usable]) -> None:
     """Parts for all pieces of a position: a source for each choice of what goes in along."""
     candidates = [found.candidate for found in chosen if found.candidate is not None]
     needed = companion_lines([line for one in candidates for line in one.companions], 1)
-    labels = ", ".join(found.part.label for found in chosen)
-    subject = f"{planned.name} from the shelf, label {labels}"
+    subject = shelf_subject(planned.name, [found.part for found in chosen])
     for along in choices_along(draft, planned, needed, subject):
         _add_source(draft, planned, chosen, candidates, along)
 
@@ -225,6 +233,6 @@ def _notes(found: Usable) -> Iterator[str]:
     if judgement.verdict is Verdict.INDETERMINATE:
         yield f"{part.label}: indeterminate: the readings do not settle it"
     if judgement.verdict is not Verdict.CONFORMING:
-        missing = ", ".join(judgement.not_inspected)
+        missing = ", ".join(dict.fromkeys(judgement.not_inspected))
         if missing or not judgement.findings:
             yield f"{part.label}: no finding on record of: {missing or 'anything'}"

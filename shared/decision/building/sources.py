@@ -49,7 +49,7 @@ def complete_matched_sets(draft: Draft) -> None:
                 del draft.sources[source.id]
                 missing = ", ".join(sorted(p.name for p in members if p.id not in filled))
                 draft.bar(
-                    f"{facts.description} ({facts.position_name})",
+                    facts.subject(f"{facts.description} ({facts.position_name})"),
                     source.position_id,
                     f"matched set '{matched.name}' incomplete: no {missing} from the same unit",
                     ReasonCode.SET_INCOMPLETE,

@@ -4,13 +4,14 @@ from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
 from shared.beliefs import GREATEST_WEIGHT
-from shared.condition.model import UnitKind
+from shared.condition.model import Unit, UnitKind
 from shared.decision.check.numbers import check_chance, check_whole
 from shared.decision.check.references import require
 from shared.decision.snapshot import Snapshot
 from shared.errors import InvalidInput
 from shared.interchange.model import PartLine
 from shared.interchange.rules import InterchangeRules
+from shared.salvage.model import DonorGift
 
 MOST_PIECES = 1000
 """Pieces that one line of a claim or supersession may speak of."""
@@ -101,34 +102,12 @@ def _check_fitments(snapshot: Snapshot) -> None:
 def check_gifts(snapshot: Snapshot) -> None:
     """Refuse gifts of what is no donor of another assembly, for no place here, or told twice."""
     units = {unit.id: unit for unit in snapshot.units}
-    own = {position.id for position in snapshot.positions}
     seen: set[tuple[str, str, str]] = set()
+    told: dict[str, DonorGift] = {}
     for index, gift in enumerate(snapshot.gifts):
         at = f"/gifts/{index}"
         require(f"{at}/unit_id", gift.unit_id, snapshot.units, "unit")
-        unit = units[gift.unit_id]
-        is_elsewhere = unit.assembly_id != snapshot.assembly.id
-        if unit.kind is not UnitKind.DONOR or not is_elsewhere:
-            raise InvalidInput(
-                f"{at}/unit_id",
-                f"Unit {unit.id} is no donor of another assembly.",
-                "Name one; donors of this assembly give without.",
-            )
-        if gift.position.assembly_id != unit.assembly_id:
-            raise InvalidInput(
-                f"{at}/position/assembly_id",
-                f"Position {gift.position.id} is of assembly {gift.position.assembly_id}, the "
-                f"donor of {unit.assembly_id}.",
-                "Give a position of the donor's own assembly.",
-                "other-assembly",
-            )
-        if {gift.position.id, *gift.inner_position_ids} & own:
-            raise InvalidInput(
-                f"{at}/position/id",
-                f"Position {gift.position.id} or one inside it is a position of this assembly.",
-                "Give a position of the donor's own assembly.",
-                "other-assembly",
-            )
+        _check_giver(at, gift, units[gift.unit_id], snapshot)
         require(f"{at}/to_position_id", gift.to_position_id, snapshot.positions, "position")
         require(f"{at}/position/part_id", gift.position.part_id, snapshot.parts, "part")
         check_whole(f"{at}/position/quantity", gift.position.quantity, 1, MOST_PIECES)
@@ -136,12 +115,56 @@ def check_gifts(snapshot: Snapshot) -> None:
         if key in seen:
             raise InvalidInput(
                 at,
-                f"Position {gift.position.id} of unit {unit.id} is given to "
+                f"Position {gift.position.id} of unit {gift.unit_id} is given to "
                 f"{gift.to_position_id} twice.",
                 "Tell of each gift once.",
                 "duplicate",
             )
         seen.add(key)
+        _check_same(at, gift, told.setdefault(gift.position.id, gift))
+
+
+def _check_giver(at: str, gift: DonorGift, unit: Unit, snapshot: Snapshot) -> None:
+    """A donor of another assembly gives one of its own positions."""
+    if unit.kind is not UnitKind.DONOR or unit.assembly_id == snapshot.assembly.id:
+        raise InvalidInput(
+            f"{at}/unit_id",
+            f"Unit {unit.id} is no donor of another assembly.",
+            "Name one; donors of this assembly give without.",
+        )
+    if gift.position.assembly_id != unit.assembly_id:
+        raise InvalidInput(
+            f"{at}/position/assembly_id",
+            f"Position {gift.position.id} is of assembly {gift.position.assembly_id}, the "
+            f"donor of {unit.assembly_id}.",
+            "Give a position of the donor's own assembly.",
+            "other-assembly",
+        )
+    own = {position.id for position in snapshot.positions}
+    if {gift.position.id, *gift.inner_position_ids} & own:
+        raise InvalidInput(
+            f"{at}/position/id",
+            f"Position {gift.position.id} or one inside it is a position of this assembly.",
+            "Give a position of the donor's own assembly.",
+            "other-assembly",
+        )
+
+
+def _check_same(at: str, gift: DonorGift, first: DonorGift) -> None:
+    """A position is one and the same however often it is given, and lies outside itself."""
+    if gift.position.id in gift.inner_position_ids:
+        raise InvalidInput(
+            f"{at}/inner_position_ids",
+            f"Position {gift.position.id} is told to lie inside itself.",
+            "Name only what lies inside it.",
+        )
+    is_same = set(gift.inner_position_ids) == set(first.inner_position_ids)
+    if gift.position != first.position or not is_same:
+        raise InvalidInput(
+            f"{at}/position",
+            f"Position {gift.position.id} is told in two ways: here and to {first.to_position_id}.",
+            "Give the same position, and the same inside it, with each of its gifts.",
+        )
 
 
 def given_positions(snapshot: Snapshot) -> dict[str, int | None]:

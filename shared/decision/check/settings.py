@@ -11,6 +11,8 @@ from shared.life.weibull import GREATEST_SHAPE, LEAST_SHAPE
 from shared.sourcing.calendar import check_calendar, day_zero
 
 HIGHEST_INTEREST_PERCENT = 1000
+LEAST_WARRANTY_HOURS = Decimal("0.01")
+"""Below it the failures that come after the warranty run beyond any count."""
 
 
 def check_settings(snapshot: Snapshot) -> None:
@@ -59,9 +61,12 @@ def check_shop_settings(settings: ShopSettings) -> None:
             f"Give at most {HIGHEST_INTEREST_PERCENT}, or leave it out.",
             "out-of-range",
         )
-    if settings.warranty.warranty_hours <= 0:
+    hours = settings.warranty.warranty_hours
+    if hours < LEAST_WARRANTY_HOURS:
         raise InvalidInput(
-            "/warranty/warranty_hours", "It is 0.", "Give the warranty in running hours."
+            "/warranty/warranty_hours",
+            f"A warranty of {hours} h is none.",
+            f"Give the warranty in running hours, at least {LEAST_WARRANTY_HOURS}.",
         )
     for name in ("common_cause_known", "common_cause_unknown"):
         check_chance(f"/warranty/{name}", getattr(settings.warranty, name))

@@ -28,8 +28,7 @@ from shared.decision.giving.reasons import (
     donor_reasons,
     gift_reasons,
     said_of_donor,
-    said_of_held,
-    said_of_label,
+    said_of_shelf,
     shelf_reasons,
 )
 from shared.decision.planning.case import Source
@@ -42,7 +41,7 @@ from shared.salvage.model import DonorGift, ShelvedPart
 def donors_of(snapshot: Snapshot, position_id: str) -> DonorsFound:
     """Who can give this position to the snapshot's unit: the shelf, then donors, then who cannot.
 
-    Within a kind by the chance that it proves good, then by the worth given up. Raises InvalidInput
+    Within a kind by the chance that it proves good, then by what is given up. Raises InvalidInput
     (/position_id) for a position that the snapshot does not have, and as check_snapshot does.
     """
     check_snapshot(snapshot)
@@ -83,6 +82,8 @@ class _Search:
             for one in sorted(self.bench.positions.values(), key=lambda p: p.id)
             if one.renewal_rule is RenewalRule.SELECT_FIT
         ]
+        is_chosen = self.position.renewal_rule is RenewalRule.SELECT_FIT
+        tells_shims = is_chosen or (bool(select_fit) and bool(givings))
         return DonorsFound(
             position=self.named,
             unit_id=self.bench.unit.id,
@@ -92,11 +93,11 @@ class _Search:
             select_fit=tuple(select_fit),
             decided_with=self._decided_with(),
             cautions=(*self.position.cautions, *self.bench.snapshot.assembly.cautions),
-            notes=tuple(self._notes(bool(select_fit))),
+            notes=tuple(self._notes(tells_shims)),
         )
 
-    def _notes(self, has_select_fit: bool) -> Iterator[str]:
-        if has_select_fit:
+    def _notes(self, tells_shims: bool) -> Iterator[str]:
+        if tells_shims:
             yield (
                 "Shims and whatever else is chosen by measuring stay with the unit they were"
                 " measured for: none comes from a donor, all are chosen anew here."
@@ -142,7 +143,7 @@ class _Search:
         for part in self._shelf():
             if self._shelf_sources(part):
                 continue
-            said = said_of_label(self.built, part.label, self.ids)
+            said = said_of_shelf(self.built, part.id, self.ids)
             if not said and self.planned and is_for(self.built.draft, part, self.position):
                 said = ["enough others lie on the shelf, proved better or worth less: not weighed"]
             if said:
@@ -182,7 +183,7 @@ class _Search:
                     salvaged_part_id=held.id,
                     part_id=held.part_id,
                 )
-                yield CannotGive(giver, tuple(said_of_held(self.built, held.id, self.ids)))
+                yield CannotGive(giver, tuple(said_of_shelf(self.built, held.id, self.ids)))
 
     # --- donors --------------------------------------------------------------------------------
 
@@ -220,7 +221,7 @@ class _Search:
         for donor, gift in self._donors():
             if not self.planned or self._donor_sources(donor, gift):
                 continue
-            said = said_of_donor(self.built, donor, gift, self.planned)
+            said = said_of_donor(self.built, donor, gift, self.ids)
             reasons = (
                 donor_reasons(self.built, donor, self.planned[0], said)
                 if gift is None
@@ -257,11 +258,11 @@ def _giver_order(one: CannotGive) -> tuple[bool, str, str]:
 
 
 def _best_first(one: Giving) -> tuple[bool, float, int, str, str]:
-    giver, taken = one.giver, one.loss.taken
+    giver = one.giver
     return (
         giver.kind is GiverKind.DONOR,
         -1.0 if one.chance is None else -one.chance,
-        0 if taken is None else taken.minor,
+        one.loss.given_up,
         giver.unit_id or "",
         giver.salvaged_part_id or giver.position.id,
     )

@@ -94,6 +94,20 @@ class Loss:
     still_gives: tuple[PositionNamed, ...] = ()
     """Other positions of the receiving unit that the donor can give besides."""
 
+    @property
+    def given_up(self) -> int:
+        """Minor units of currency: the outlay less what the donor's rest is worth afterwards.
+
+        Of a part on the shelf its worth. What is not on record counts as nothing.
+        """
+        if self.outlay is None and self.rest_before is None:
+            return _minor(self.taken)
+        return _minor(self.outlay) - _minor(self.rest_before) + _minor(self.taken)
+
+
+def _minor(money: Money | None) -> int:
+    return 0 if money is None else money.minor
+
 
 @dataclass(frozen=True, slots=True)
 class Giving:
@@ -102,7 +116,7 @@ class Giving:
     ``chance`` that it proves good, for ``pieces`` of it; None: nothing on record tells.
     ``candidate``: the path by which another part takes the place; None: it is what is called for,
     or sat in this very position. ``comes_along``: positions of its matched set, from the same unit.
-    Hours to take are labour hours without stripping the donor.
+    Hours to take are labour hours, those of what comes along too, without stripping the donor.
     """
 
     giver: Giver

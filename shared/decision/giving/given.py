@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from decimal import Decimal
 
-from shared.assemblies.model import OperationKind
+from shared.assemblies.model import LabourOperation, OperationKind
 from shared.condition.model import Unit, Verdict
 from shared.decision.building.build import Built
 from shared.decision.building.draft import p50_hours
@@ -11,6 +11,12 @@ from shared.decision.building.planned import PlannedPosition
 from shared.decision.building.shelf_rules import judged
 from shared.decision.giving.found import Giver, Giving, Loss, PositionNamed
 from shared.decision.giving.losses import loss_of
+from shared.decision.giving.remarks import (
+    buying_notes,
+    hours_notes,
+    unbound_notes,
+    worth_notes,
+)
 from shared.decision.planning.case import Source
 from shared.salvage.model import DonorGift, ShelvedPart
 
@@ -27,7 +33,6 @@ def from_donor(
     sources: Sequence[Source],
 ) -> Giving:
     """What a donor gives by these sources, one for each piece that is planned singly."""
-    bench = built.bench
     facts = built.draft.facts[sources[0].id]
     chance, basis = _proof(built, sources[0])
     along = _comes_along(built, planned)
@@ -37,24 +42,32 @@ def from_donor(
         else [gift.position.id, *gift.inner_position_ids]
     )
     used = [*sources, *_set_sources(built, sources[0], along)]
-    take = bench.work_at(planned, OperationKind.HARVEST)
+    take = _taking(built, planned, along)
+    operations = [one for work in take for one in work]
     terms = donor.donor
+    loss = loss_of(built, donor, taken, used)
     return Giving(
         giver=giver,
         pieces=planned.quantity,
         verdict=facts.verdict or Verdict.NOT_INSPECTED,
         chance=chance,
         basis=basis,
-        take_p50_hours=p50_hours(take),
-        take_p90_hours=sum((one.p90_hours for one in take), _ZERO),
+        take_p50_hours=p50_hours(operations),
+        take_p90_hours=sum((one.p90_hours for one in operations), _ZERO),
         strip_p50_hours=terms.strip_p50_hours if terms else _ZERO,
         strip_p90_hours=terms.strip_p90_hours if terms else _ZERO,
-        has_take_hours=bool(take),
-        loss=loss_of(built, donor, taken, used),
+        has_take_hours=all(take),
+        loss=loss,
         candidate=facts.candidate,
         comes_along=along,
         cautions=() if gift is None else gift.position.cautions,
-        notes=tuple(note for note in facts.notes if not note.startswith(_PROVES)),
+        notes=(
+            *(note for note in facts.notes if not note.startswith(_PROVES)),
+            *unbound_notes(giver.compared),
+            *buying_notes(donor),
+            *hours_notes(all(take)),
+            *worth_notes(loss),
+        ),
     )
 
 
@@ -87,8 +100,20 @@ def from_shelf(
         loss=Loss(taken=part.worth),
         candidate=facts.candidate,
         comes_along=_comes_along(built, planned),
-        notes=facts.notes if len(facts.salvaged_part_ids) == 1 else _own_notes(part, facts.notes),
+        notes=(
+            *(facts.notes if len(facts.salvaged_part_ids) == 1 else _own_notes(part, facts.notes)),
+            *unbound_notes(giver.compared),
+        ),
     )
+
+
+def _taking(
+    built: Built, planned: PlannedPosition, along: Sequence[PositionNamed]
+) -> list[tuple[LabourOperation, ...]]:
+    """Operations by which it is taken, then those of each that comes along."""
+    wanted = {one.id for one in along}
+    mates = [one for one in built.bench.planned if one.position.id in wanted]
+    return [built.bench.work_at(one, OperationKind.HARVEST) for one in (planned, *mates)]
 
 
 def _own_notes(part: ShelvedPart, notes: Sequence[str]) -> tuple[str, ...]:

@@ -23,12 +23,13 @@ def loss_of(built: Built, donor: Unit, taken_ids: Iterable[str], sources: Sequen
     gone = _with_inside(built, donor, donor.taken_position_ids)
     taken = _with_inside(built, donor, taken_ids) - gone
     lost = sum(worths.get(position_id, 0) for position_id in taken)
+    is_known = any(position_id in worths for position_id in taken)
     before = after = None
     if terms.remainder_worth is not None:
         whole = terms.remainder_worth.minor
         left = max(0, whole - sum(worths.get(position_id, 0) for position_id in gone))
-        before, after = (Money.of_minor(m, currency) for m in (left, max(0, left - lost)))
-    is_known = any(position_id in worths for position_id in taken)
+        before = Money.of_minor(left, currency)
+        after = Money.of_minor(max(0, left - lost), currency) if is_known else None
     return Loss(
         taken=Money.of_minor(lost, currency) if is_known else None,
         rest_before=before,

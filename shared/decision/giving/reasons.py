@@ -4,20 +4,19 @@ Building stops at the first reason. A person who weighs a donor wants all of the
 behind the first are asked again here, by the same functions.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Container, Iterable
 
 from shared.assemblies.model import Position, RenewalRule
 from shared.assemblies.traits import Traits
 from shared.condition.model import Unit, Verdict
 from shared.decision.building.build import Built
-from shared.decision.building.donors import donor_name
+from shared.decision.building.draft import Origin
 from shared.decision.building.harvest import why_origin_barred, why_run_part_barred
 from shared.decision.building.kinds import why_other_traits
 from shared.decision.building.planned import PlannedPosition
 from shared.decision.building.position_facts import is_allowed
 from shared.decision.building.taken import why_gift_gone, why_gone, why_set_broken
 from shared.decision.giving.compared import trait_reasons
-from shared.decision.result import ReasonCode
 from shared.decision.settings import SourceKind
 from shared.salvage.model import DonorGift
 
@@ -99,60 +98,31 @@ def _each_once(
 
 
 def said_of_donor(
-    built: Built, donor: Unit, gift: DonorGift | None, planned: Sequence[PlannedPosition]
+    built: Built, donor: Unit, gift: DonorGift | None, position_ids: Container[str | None]
 ) -> list[str]:
-    """What building said against a donor, at this position or altogether."""
-    name = donor_name(donor)
-    ids = {one.id for one in planned}
-    named = name if gift is None else f"{name}, its {gift.position.name}"
-    elsewhere = f", another assembly, its {gift.position.name}" if gift is not None else None
-    return [
-        one.detail
-        for one in built.draft.exclusions
-        if (one.position_id is None and one.subject == name)
-        or (one.position_id in ids and _names(one.subject, named))
-        or (
-            one.position_id in ids
-            and elsewhere is not None
-            and one.subject.endswith(f"from {name}{elsewhere}")
-        )
-    ]
+    """What building said against a donor, at these planned positions or altogether."""
+    there = None if gift is None else gift.position.id
+    at_all = built.draft.barred_of.get(Origin(donor.id), [])
+    here = built.draft.barred_of.get(Origin(donor.id, there), [])
+    told = [one for one in at_all if one.position_id is None]
+    told += [one for one in here if one.position_id in position_ids]
+    return [one.detail for one in told]
 
 
-def said_of_label(built: Built, label: str, position_ids: set[str]) -> list[str]:
-    """What building said against a part on the shelf at these positions."""
+def said_of_shelf(
+    built: Built, salvaged_part_id: str, position_ids: Container[str | None]
+) -> list[str]:
+    """What building said against a part on the shelf, held or not, at these positions."""
     return [
         one.detail
-        for one in built.draft.exclusions
+        for origin, barred in built.draft.barred_of.items()
+        if salvaged_part_id in origin.salvaged_part_ids
+        for one in barred
         if one.position_id in position_ids
-        and "from the shelf, label " in one.subject
-        and _names(one.subject, label)
     ]
-
-
-def _names(subject: str, name: str) -> bool:
-    """Whether a subject names exactly this, and not something longer that begins alike."""
-    at = subject.find(name)
-    while at >= 0:
-        before, after = subject[:at], subject[at + len(name) :]
-        if (not before or before[-1] == " ") and (not after or after[0] in ",; ("):
-            return True
-        at = subject.find(name, at + 1)
-    return False
 
 
 def _seen_bad(built: Built, donor: Unit, position: Position) -> str | None:
     judgement = built.bench.judge_whole(position, donor.id)
     bad = [one.detail for one in judgement.findings if one.verdict is Verdict.NONCONFORMING]
     return f"nonconforming on the donor: {'; '.join(bad)}" if bad else None
-
-
-def said_of_held(built: Built, salvaged_part_id: str, position_ids: set[str]) -> list[str]:
-    """What building said of a part that is held for another job."""
-    return [
-        one.detail
-        for one in built.draft.exclusions
-        if one.code is ReasonCode.TAKEN
-        and (one.position_id is None or one.position_id in position_ids)
-        and one.subject.endswith(f"from the shelf, part {salvaged_part_id}")
-    ]

@@ -190,13 +190,30 @@ def _part_notes(told: Told) -> list[str]:
     outside = ", ".join(outside_support(told.built, told.lines))
     found = (
         (has_run, "Not new, used or rebuilt: "),
-        (stands_in, "Not the maker's part but one that stands in for it: "),
+        (
+            stands_in,
+            "Not the part that the maker names here, but one that stands in for it: ",
+        ),
         (kept, "Kept without proof that it is within its limits: "),
         (unsettled, "Reworked without proof that all of it is within its limits: "),
         (unproved, "Used part fitted without proof that it is within its limits: "),
         (outside, "Repaired though the maker does not supply it singly: "),
     )
-    return [f"{words}{which}." for which, words in found if which]
+    return [*(f"{words}{which}." for which, words in found if which), *_differences(told)]
+
+
+def _differences(told: Told) -> list[str]:
+    """In what a part that stands in differs from the one the maker names."""
+    chosen = [told.built.draft.facts[line.source_id] for line in told.lines]
+    differing = [
+        f"{facts.position_name}: {one.difference} ({one.effect})"
+        for facts in chosen
+        if facts.is_stand_in and facts.candidate is not None
+        for one in facts.candidate.differences
+    ]
+    return [f"Differs from the part that the maker names: {'; '.join(differing)}."] * bool(
+        differing
+    )
 
 
 def _condition_notes(told: Told) -> list[str]:

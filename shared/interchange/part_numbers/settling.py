@@ -86,6 +86,8 @@ def _why_not(
         _why_casting([one for one in matches if one.match in NAMING]),
         _why_several(surest),
         _why_open(surest),
+        _why_another(surest, matches),
+        _why_line(surest),
         "More numbers than were read agree with it: say of which maker." if is_cut else None,
         _why_misread(query, matches, surest),
     )
@@ -122,6 +124,36 @@ def _why_several(surest: Sequence[NumberMatch]) -> str | None:
     if len(makers) > 1:
         return f"{_named(sorted(makers.values()))} have this number, each for its own: say whose."
     return f"It names {len(named)} parts: {_named([one.written for one in surest])}. Say which."
+
+
+def _why_another(surest: Sequence[NumberMatch], matches: Sequence[NumberMatch]) -> str | None:
+    """Spelling tells two numbers of one maker apart, not those of two makers or of two kinds."""
+    own = {one.part_id for one in surest}
+    kinds = {(maker_key(one.maker), one.kind) for one in surest}
+    others = [
+        one
+        for one in matches
+        if one.does_name
+        and one.part_id not in own
+        and (maker_key(one.maker), one.kind) not in kinds
+    ]
+    if not others:
+        return None
+    both = [*surest, *others]
+    makers = {maker_key(one.maker): one.maker for one in both}
+    numbers = _named([one.written for one in both])
+    if len(makers) > 1:
+        whose = _named(sorted(makers.values()))
+        return f"{whose} have this number, each for its own ({numbers}): say whose."
+    return f"It names several parts, each by another kind of number ({numbers}): say which."
+
+
+def _why_line(surest: Sequence[NumberMatch]) -> str | None:
+    """Every parts book has its own third section: only the book tells whose line it is."""
+    if any(one.does_name and one.kind is not NumberKind.BOOK_POSITION for one in surest):
+        return None
+    books = _named([one.source or one.maker for one in surest])
+    return f"It is a line of a parts book ({books}): make sure that the book in hand is that one."
 
 
 def _why_open(surest: Sequence[NumberMatch]) -> str | None:

@@ -6,7 +6,7 @@ from decimal import Decimal
 import pytest
 
 from shared.condition.marks import Advice, shims_by_marks
-from shared.condition.marks_asked import Changed, LargerMark, MarkedPlace, MarksAsked
+from shared.condition.marks_asked import Changed, LargerMark, MarkedOn, MarkedPlace, MarksAsked
 from shared.condition.shim_choice import ChoiceRule, choose_shim
 from shared.errors import InvalidInput
 from shared.quantities import Quantity
@@ -20,9 +20,13 @@ def asked(*places, unit="0.01", changed=(Changed.GEARS,), larger=LargerMark.THIC
     return MarksAsked(mm(unit), places, changed, larger, **more)
 
 
-def place(name="pinion", old=None, new=None, shim=None, base=None):
+def place(name="pinion", old=None, new=None, shim=None, base=None, on=MarkedOn.GEARS):
     marks = [None if mark is None else Decimal(mark) for mark in (old, new)]
-    return MarkedPlace(name, *marks, shim and mm(shim), base and mm(base))
+    return MarkedPlace(name, on, *marks, shim and mm(shim), base and mm(base))
+
+
+def on_case(*texts, **more):
+    return place(*texts, **more, on=MarkedOn.CASE)
 
 
 def only(question):
@@ -57,9 +61,9 @@ def test_a_bare_case_with_a_missing_mark_and_an_unknown_direction():
     not printed; target 0.20 mm + P hundredths."""
     answer = shims_by_marks(
         asked(
-            place("F", "3", "-1"),
-            place("R", "-2", "-2", shim="0.50"),
-            place("P", "1", None, base="0.20"),
+            on_case("F", "3", "-1"),
+            on_case("R", "-2", "-2", shim="0.50"),
+            on_case("P", "1", None, base="0.20"),
             changed=(Changed.CASE,),
             larger=None,
         )
@@ -92,6 +96,28 @@ def test_what_was_changed_says_whether_marks_are_enough(changed, advice):
     assert (figures == (None, None, None)) is (advice is not Advice.BY_MARKS)
 
 
+@pytest.mark.parametrize(
+    ("on", "changed"),
+    [(MarkedOn.CASE, Changed.GEARS), (MarkedOn.GEARS, Changed.CASE)],
+)
+def test_marks_of_what_was_kept_tell_no_shim(on, changed):
+    """Rule of the same manual: with any gear changed the case's marks are not enough.
+
+    That a pinion's mark says nothing of another case: common practice, no source.
+    """
+    kept = place("F", old="3", new="3", shim="0.5", on=on)
+    answer = shims_by_marks(asked(kept, changed=(changed,)))
+    assert answer.advice is Advice.MEASURE_ANEW and "full selection" in answer.reason
+    (found,) = answer.places
+    figures = (found.difference, found.change, found.new_shim, found.new_target, found.chosen)
+    assert (found.advice, figures) == (Advice.MEASURE_ANEW, (None,) * 5)
+    assert f"marks of the {on} say nothing" in found.to_check[0]
+    other = place("P", old="1", new="2", on=MarkedOn(changed.value))
+    both = shims_by_marks(asked(kept, other, changed=(changed,)))
+    assert both.advice is Advice.BY_MARKS and f"marks of the {changed};" in both.reason
+    assert [one.advice for one in both.places] == [Advice.MEASURE_ANEW, Advice.BY_MARKS]
+
+
 @pytest.mark.parametrize(("old", "new"), [("1", None), (None, "1"), (None, None)])
 def test_a_gear_without_a_mark_is_measured(old, new):
     found = only(asked(place(old=old, new=new, shim="0.5")))
@@ -100,11 +126,11 @@ def test_a_gear_without_a_mark_is_measured(old, new):
 
 
 def test_a_case_that_bore_no_mark_before_either_is_measured():
-    assert only(asked(place(shim="0.5"), changed=(Changed.CASE,))).advice is Advice.MEASURE_ANEW
+    assert only(asked(on_case(shim="0.5"), changed=(Changed.CASE,))).advice is Advice.MEASURE_ANEW
 
 
 def test_the_formula_of_base_and_mark_follows_the_direction():
-    question = asked(place(old="1", new="-2", base="0.20"), changed=(Changed.CASE,))
+    question = asked(on_case(old="1", new="-2", base="0.20"), changed=(Changed.CASE,))
     thicker = only(question)
     assert (thicker.new_target, thicker.new_shim) == (mm("0.18"), mm("0.18"))
     thinner = only(replace(question, larger_mark=LargerMark.THINNER))
@@ -112,14 +138,15 @@ def test_the_formula_of_base_and_mark_follows_the_direction():
 
 
 def test_an_unmoved_mark_tells_no_shim_from_a_formula_of_unknown_direction():
-    found = only(asked(place(old="5", new="5", base="1"), changed=(Changed.CASE,), larger=None))
+    question = asked(on_case(old="5", new="5", base="1"), changed=(Changed.CASE,), larger=None)
+    found = only(question)
     assert found.new_shim is None and found.to_check
 
 
 def test_inches_stay_exact():
     shim = Quantity(Decimal("0.0394"), "in")
     unit = Quantity(Decimal("0.001"), "in")
-    one = MarkedPlace("pinion", Decimal(1), Decimal(3), shim)
+    one = MarkedPlace("pinion", MarkedOn.GEARS, Decimal(1), Decimal(3), shim)
     question = MarksAsked(unit, (one,), (Changed.GEARS,), LargerMark.THICKER)
     assert only(question).new_shim == Quantity(Decimal("0.0414"), "in")
     in_mm = only(replace(question, mark_unit=mm("0.0254")))
@@ -181,10 +208,13 @@ PINION = place(old="8", new="22", shim="1.00")
         (asked(PINION, rule=ChoiceRule.NEAREST), "/shims"),
         (asked(PINION, shims=(mm("1"), mm("0"))), "/shims/1/value"),
         (asked(PINION, changed=()), "/changed"),
+        (asked(PINION, changed=(Changed.BEARINGS,)), "/changed"),
+        (asked(on_case(old="3", new="-1"), changed=(Changed.GEARS,)), "/changed"),
         (
             asked(
                 MarkedPlace(
                     "pinion",
+                    MarkedOn.GEARS,
                     Decimal(1),
                     Decimal(2),
                     Quantity(Decimal(1), "mm", plus_minus=Decimal("0.1")),

@@ -40,7 +40,7 @@ EVIDENCE = (
     "measured-match",
     "told",
 )
-GRADES = ("none", "heavy", "heavy", None)
+GRADES = ("none", "heavy", None)
 EXPERIENCE = [
     {"kind": kind, "prior_mean": mean, "prior_weight": "10"}
     for kind, mean in (("keep", "0.02"), ("salvaged", "0.1"), ("new", "0.01"))
@@ -52,7 +52,8 @@ def random_job(seed: int) -> Members:
     random = Random(seed)
     quantities = {key: random.choice((1, 1, 2, 4)) for key in PLACES}
     gone = {key: random.choice(([], ["pos_a"], ["pos_b", "pos_c"])) for key in ("d", "s")}
-    elsewhere = random.choice(([], ["pos_o1"]))
+    elsewhere = random.choice(([], [], ["pos_o1"]))
+    claims = [_claim(random, number) for number in range(random.randint(2, 9))]
     units = [
         own_unit(**_traits(random), serial_number=random.choice((None, "150", "150E"))),
         donor("d", worth="60", taken_position_ids=gone["d"], **_traits(random)),
@@ -86,13 +87,13 @@ def random_job(seed: int) -> Members:
         ],
         position_sets=_sets(random),
         operations=[work(key, "renew", "0.5", "1", position_id=f"pos_{key}") for key in "ab"],
-        claims=[_claim(random, number) for number in range(random.randint(2, 9))],
+        claims=claims,
         supersessions=[_later(random, number) for number in range(random.randint(0, 4))],
         fitment_counts=_counts(random),
         suppliers=_suppliers(random),
         offers=_offers(random),
         exchange_rates=[exchange_rate("USD", "0.9")] if random.random() < 0.8 else [],
-        gifts=_gifts(random),
+        gifts=_gifts(random, [one["stand_in_part_id"] for one in claims]),
         salvaged_parts=_shelf(random, gone, elsewhere, quantities),
         **_looks(random),
     )
@@ -150,7 +151,8 @@ def _along(random: Random) -> list[Members]:
 
 
 def _claim(random: Random, number: int) -> Members:
-    one, other = random.sample(PARTS, 2)
+    one = random.choice(random.choice((PLACES, PARTS)))
+    other = random.choice([key for key in PARTS if key != one])
     hours = random.choice((("0", "0"), ("0.5", "1"), ("3", "30")))
     conditions: Members = {
         "hand": random.choice(("left", "right")),
@@ -180,7 +182,9 @@ def _claim(random: Random, number: int) -> Members:
 
 
 def _later(random: Random, number: int) -> Members:
-    earlier, *later = random.sample(PARTS, random.choice((1, 2, 2, 2, 3)))
+    earlier = random.choice(random.choice((PLACES, PARTS)))
+    others = [key for key in PARTS if key != earlier]
+    later = random.sample(others, random.choice((0, 1, 1, 1, 2)))
     return {
         "id": f"ssn_{number}",
         "earlier_part_id": f"prt_{earlier}",
@@ -210,7 +214,7 @@ def _suppliers(random: Random) -> list[Members]:
             "near",
             "9",
             minimum_order=random.choice((None, eur("40"))),
-            below_minimum=random.choice(("top-up", "refuse")),
+            below_minimum=random.choice(("top-up", "refused")),
         ),
         {**supplier("far"), "freight": money("3", abroad), "order_cutoff": "07:00"},
     ]
@@ -219,7 +223,7 @@ def _suppliers(random: Random) -> list[Members]:
 def _offers(random: Random) -> list[Members]:
     found = []
     for key, by in product((*PARTS, *EXTRAS, "kit"), ("near", "far")):
-        if random.random() < 0.55:
+        if random.random() < (0.25 if key in PLACES else 0.7):
             found.append(_offer(random, key, by))
     found.append(goods("unit", "near", "900", assembly_id="asm_1"))
     found.append(service("sleeve", "near", "40", position_id="pos_a"))
@@ -234,13 +238,13 @@ def _offer(random: Random, key: str, by: str) -> Members:
             "available_quantity": random.choice((None, 2, 10, 40)),
             "price_breaks": breaks(from_3="4", from_10="3"),
         }
-    if random.random() < 0.15:
+    elif random.random() < 0.2:
         more["core"] = {"deposit": eur("8"), "acceptance_probability": "0.7"}
     p50 = random.choice(("0", "1", "4"))
     return goods(
         key,
         by,
-        str(random.randint(5, 150)),
+        str(random.randint(60, 150) if key in PLACES else random.randint(5, 40)),
         (p50, str(int(p50) * 2)),
         **more,
         id=f"ofr_{key}_{by}",
@@ -269,9 +273,10 @@ def _amounts(value: Any) -> list[Members]:
     return []
 
 
-def _gifts(random: Random) -> list[Members]:
+def _gifts(random: Random, stand_ins: list[str]) -> list[Members]:
     """Positions of a donor of another assembly: ``o2`` lies inside ``o1``, ``o3`` beside it."""
-    keys = {key: random.choice(PARTS) for key in ("o1", "o2", "o3")}
+    numbers = [*stand_ins, *(f"prt_{key}" for key in PLACES)]
+    keys = {key: random.choice(numbers) for key in ("o1", "o2", "o3")}
     pieces = {key: random.choice((1, 2, 4)) for key in keys}
     return [
         {
@@ -280,7 +285,7 @@ def _gifts(random: Random) -> list[Members]:
                 "id": f"pos_{key}",
                 "assembly_id": "asm_2",
                 "name": f"place {key}",
-                "part_id": f"prt_{keys[key]}",
+                "part_id": keys[key],
                 "quantity": pieces[key],
                 "parent_id": "pos_o1" if key == "o2" else None,
                 "is_variant_bound": key == "o3",
@@ -289,7 +294,7 @@ def _gifts(random: Random) -> list[Members]:
             "inner_position_ids": ["pos_o2"] if key == "o1" else [],
         }
         for key, place in product(keys, PLACES)
-        if random.random() < 0.5
+        if random.random() < 0.7
     ]
 
 
@@ -309,7 +314,7 @@ def _shelf(
             "donor_unit_id": unit,
             "position_id": place,
             "piece": piece,
-            "part_id": f"prt_{random.choice((place[-1], *PARTS)) if unit != 'unt_o' else 'u'}",
+            "part_id": f"prt_{random.choice([key for key in (place[-1], *PARTS) if key in PARTS])}",
             "label": f"S-{number}",
             "inspected_by": "Technician B",
             "inspected_on": "2031-02-20",
@@ -345,7 +350,7 @@ def _looks(random: Random) -> Members:
         }
         for key in PLACES
     ]
-    own = {key: random.choice(GRADES) for key in PLACES}
+    own = {key: random.choice(("heavy", *GRADES)) for key in PLACES}
     on_donor = {key: random.choice(GRADES) for key in PLACES}
     findings = [seen(key, grade) for key, grade in own.items() if grade is not None]
     findings += [seen(key, grade, "d") for key, grade in on_donor.items() if grade is not None]

@@ -220,6 +220,83 @@ def test_a_matched_set_comes_whole_with_the_chance_of_its_worst_part():
     assert any("set 'pair' is broken" in one for one in reasons(ask(broken), "unt_d"))
 
 
+def test_hours_of_a_set_are_those_of_all_its_parts():
+    pair = {
+        "id": "set_1",
+        "assembly_id": "asm_1",
+        "kind": "matched",
+        "name": "pair",
+        "position_ids": ["pos_gear", "pos_shaft"],
+    }
+    kit = part("kit", kit_lines=[{"part_id": "prt_gear"}, {"part_id": "prt_shaft"}])
+    take = [
+        work(key, "harvest", p50, p90, position_id=f"pos_{key}")
+        for key, p50, p90 in (("gear", "0.5", "1"), ("shaft", "0.3", "0.4"))
+    ]
+    members = yard(donor("d", worth="1"), position_sets=[pair], operations=take)
+    members["parts"].append(kit)
+    members["offers"].append(goods("kit", "a", "500"))
+    (giving,) = ask(members).givings
+    assert (giving.take_p50_hours, giving.take_p90_hours) == (Decimal("0.8"), Decimal("1.4"))
+    assert giving.has_take_hours
+    (giving,) = ask({**members, "operations": take[:1]}).givings
+    assert giving.take_p50_hours == Decimal("0.5") and not giving.has_take_hours
+
+
+def test_of_donors_as_likely_the_one_that_gives_up_less_comes_first():
+    """What is paid, less what the rest is worth afterwards.
+
+    190 - 80 + 15, 90 - 40 + 25 and 300 - 290 + 40: neither the part's worth nor the price tells.
+    """
+    three = (
+        donor(
+            key,
+            worth=worth,
+            terms={"part_worths": worths(gear=gear), "remainder_worth": eur(rest)},
+        )
+        for key, worth, rest, gear in (
+            ("dear", "190", "80", "15"),
+            ("middle", "90", "40", "25"),
+            ("good_rest", "300", "290", "40"),
+        )
+    )
+    assert givers(ask(yard(*three))) == ["unt_good_rest", "unt_middle", "unt_dear"]
+
+
+def test_what_nobody_wrote_down_is_told():
+    bought = {
+        "is_owned": False,
+        "price": eur("90"),
+        "undisturbed_worth": None,
+        "remainder_worth": eur("60"),
+        "freight": eur("12"),
+        "p50_days": "3",
+        "p90_days": "10",
+    }
+    one = donor("d", terms=bought, ratio="1.84", hand="left")
+    members = yard(one)
+    members["units"][0] |= {"ratio": "1.98", "hand": "left", "generation": "2"}
+    (giving,) = ask(members).givings
+    assert giving.loss.taken is None and giving.loss.rest_after is None
+    assert giving.loss.rest_before is not None and giving.loss.rest_before.amount == 60
+    unlike, buying, hours, loses = giving.notes
+    assert unlike.startswith(
+        "The donor differs in ratio; not on record of both units: generation. By the record"
+    )
+    assert "after 3 working days in five cases of ten, after 10 in nine" in buying
+    assert "freight 12.00 EUR" in buying
+    assert "Hours to take it" in hours and not giving.has_take_hours
+    assert "rest loses" in loses
+    at_once = {**bought, "p50_days": "0", "p90_days": "0", "freight": None}
+    (giving,) = ask(yard(donor("d", terms=at_once))).givings
+    assert "no time to bring it here is on record" in giving.notes[0]
+    known = {"remainder_worth": eur("60"), "part_worths": worths(gear="5")}
+    alike = donor("d", worth="1", terms=known)
+    take = [work("gear", "harvest", "0.5", "1", position_id="pos_gear")]
+    (giving,) = ask(yard(alike, operations=take)).givings
+    assert giving.notes == ()
+
+
 def test_pieces_that_are_planned_singly_are_one_giving_each_piece_by_itself():
     members = yard(
         donor("d", worth="1", terms={"part_worths": worths(gear="9"), "remainder_worth": eur("9")}),
@@ -264,6 +341,9 @@ def test_shims_stay_with_their_unit():
     assert any("none comes from a donor" in note for note in found.notes)
     own = ask(members, "shim")
     assert own.givings == ()
+    assert any("none comes from a donor" in note for note in own.notes)
+    burnt = {**members, "units": [own_unit(), donor("d", worth="1", reason_retired="fire")]}
+    assert ask(burnt).notes == ()  # nothing is given, so nothing is said of what does not come
     assert reasons(own, "unt_d") == (
         "chosen by measuring: it stays with the unit it was measured for",
     )
@@ -326,6 +406,48 @@ def test_names_that_begin_alike_are_not_mixed_up():
     found = ask(members)
     assert reasons(found, "unt_8") == ("a piece of it was taken already",)
     assert len(reasons(found, "unt_9")) == 1 and "fire" in reasons(found, "unt_9")[0]
+
+
+def test_donors_of_one_serial_number_keep_their_own_reasons():
+    """Serial numbers of two makers, or a mistake in one of them."""
+    burnt = donor("burnt", worth="1", serial_number="7", reason_retired="fire")
+    stripped_one = donor("taken", worth="1", serial_number="7", taken_position_ids=["pos_gear"])
+    cracked = donor("bad", worth="1", serial_number="7")
+    members = yard(burnt, stripped_one, cracked)
+    members["findings"].append(seen("gear", "heavy", "bad"))
+    found = ask(members)
+    assert reasons(found, "unt_taken") == ("a piece of it was taken already",)
+    (fire,) = reasons(found, "unt_burnt")
+    assert "retired by fire" in fire
+    (bad,) = reasons(found, "unt_bad")
+    assert bad.startswith("nonconforming on the donor")
+
+
+def test_two_positions_of_one_name_in_another_assembly_keep_their_own_reasons():
+    one = donor("d", worth="1", assembly_id="asm_2", taken_position_ids=["pos_left"])
+    gifts = [other_assembly(id="pos_left"), other_assembly(id="pos_right", part_id="prt_shaft")]
+    found = ask(yard(one, gifts=gifts))
+    told = {each.giver.position.id: each.reasons for each in found.cannot_give}
+    assert len(told["pos_left"]) == len(told["pos_right"]) == 1
+    assert "taken already" in told["pos_left"][0]
+    assert "not planned with here" in told["pos_right"][0]
+
+
+def test_parts_of_one_label_keep_their_own_reasons():
+    members = yard(
+        stripped("gear", variant="short"),
+        donor("older", worth="1", taken_position_ids=["pos_gear"], reason_retired="fire"),
+        positions=[position("gear", is_variant_bound=True), position("shaft")],
+        salvaged_parts=[
+            {**shelved("1"), "label": "A"},
+            {**shelved("2", out_of="older", variant="long"), "label": "A"},
+        ],
+    )
+    members["units"][0]["variant"] = "long"
+    told = {one.giver.salvaged_part_id: one.reasons for one in ask(members).cannot_give}
+    assert told["slv_1"] == ("depends on the variant: the other is 'short', the unit is 'long'",)
+    (fire,) = told["slv_2"]
+    assert "retired by fire" in fire
 
 
 def other_assembly(**gift):

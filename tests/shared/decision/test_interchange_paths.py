@@ -177,6 +177,20 @@ def test_fitments_of_the_shop_make_a_path_sure_enough_or_not():
     assert chosen(best(members)) == {"pump": "interchange"}  # 49 / 55 = 0.89
 
 
+def test_why_a_path_is_not_planned_with_is_told_once():
+    """The record and the rival of it are hearsay, both: the policy is told once."""
+    members = worn(
+        "other",
+        offers=[goods("pump", "a", "90")],
+        supersessions=[
+            later("pump", ("other", 1), evidence_kind="told"),
+            later("pump", key="2", evidence_kind="told"),
+        ],
+    )
+    told = why(answer(members), "OTHER in place of pump")
+    assert told.count("evidence 'told' is not accepted by the shop's policy") == 1
+
+
 def test_what_is_said_not_to_fit_is_never_planned_with():
     members = worn(
         "other",
@@ -202,7 +216,10 @@ def test_differences_and_checks_of_a_path_are_told_with_the_plan():
             )
         ],
     )
-    told = line_notes(best(members))
+    plan = best(members)
+    differs = "Differs from the part that the maker names: pump: carries 80 % (lasts less)."
+    assert differs in plan.customer.notes
+    told = line_notes(plan)
     assert "another function than that of the part called for" in told
     assert "differs in load: carries 80 %: lasts less" in told
     assert "check before fitting: the drain hole points down" in told
@@ -242,6 +259,40 @@ def test_rework_is_paid_for_each_piece_called_for():
     assert plan.price.amount == Decimal("80.00")
     assert "rework: ream the bore" in line_notes(plan)
     assert plan.readiness.bench_hours == 2  # at the P90
+
+
+@pytest.mark.parametrize(("count", "pieces"), [(1, 1), (12, 1), (1, 12)])
+def test_rework_at_many_places_by_one_claim_takes_its_time(count, pieces):
+    """16 h at the P90 for each pump, at 8 h a day, two days each; and there is a plan for it."""
+    keys = [f"p{number}" for number in range(count)]
+    members = worn(
+        "other",
+        positions=[position(key, part_id="prt_pump", quantity=pieces) for key in keys],
+        offers=[goods("other", "a", "10")],
+        claims=[claim(rework_p50_hours="8", rework_p90_hours="16")],
+        **looks(**dict.fromkeys(keys, "heavy")),
+    )
+    assert best(members).readiness.bench_hours == 16 * count * pieces
+
+
+def test_rework_of_each_of_ten_that_take_the_place_of_one_takes_its_time():
+    members = worn(
+        "other",
+        "third",
+        offers=[goods("third", "a", "10")],
+        settings=settings(interchange={"least_confidence": "0.5"}),
+        claims=[
+            claim(stand_in_quantity=10),
+            claim(
+                "2",
+                part_id="prt_other",
+                stand_in_part_id="prt_third",
+                rework_p50_hours="8",
+                rework_p90_hours="20",
+            ),
+        ],
+    )
+    assert best(members).readiness.bench_hours == 200
 
 
 def test_a_core_for_each_of_two_is_not_told_where_one_comes_out():
@@ -465,6 +516,21 @@ def test_when_it_proves_bad_what_goes_along_with_the_fallback_is_waited_for():
     assert proof("1")[4] == 10**9 > proof("20")[4]
 
 
+def test_when_it_proves_bad_the_longer_work_on_the_fallback_is_waited_for():
+    """20 h of rework, at 8 h a day, put off by three days what takes its place."""
+
+    def proof(hours: str):
+        members = elsewhere(
+            offers=[goods("other", "a", "10")],
+            claims=[claim(rework_p50_hours="0", rework_p90_hours=hours)],
+        )
+        built = build(from_builtins(members, Snapshot))
+        table = next(t for t in built.case.lead_tables if t.id.startswith("proof:")).chance_by_day
+        return next(day for day, chance in enumerate(table) if chance == 10**9)
+
+    assert proof("20") == proof("0") + 3
+
+
 def test_a_failure_later_counts_the_cheapest_part_that_goes_in_by_itself():
     """A tenth of 200, the pump; the other part at 10 needs an adapter with it."""
     members = elsewhere(
@@ -486,6 +552,7 @@ SHAPES = {
     "no number": (gift(position={"part_id": None}), {}, "not on record"),
     "select fit": (gift(position={"renewal_rule": "select-fit"}), {}, "chosen by measuring"),
     "always": (gift(position={"renewal_rule": "always"}), {}, "renewed always"),
+    "paired there": (gift(is_of_matched_set=True), {}, "not parted from its mates"),
     "bound there": (gift(position={"is_variant_bound": True}), {}, "depends on the"),
     "too few": (gift(), {"positions": [position("pump", quantity=2)]}, "2 are needed"),
     "taken": (
@@ -645,6 +712,21 @@ def test_a_stand_in_on_the_shelf_goes_in_by_a_claim_with_its_rework():
     assert chosen(best(members)) == {"pump": "new"}
 
 
+def test_what_was_not_looked_at_on_a_part_from_the_shelf_is_told_once():
+    """It sat elsewhere, where wear is inspected as it is here; nobody looked."""
+    members = shelf(
+        positions=[position("pump"), position("second", part_id="prt_other")], claims=[claim()]
+    )
+    members["characteristics"].append({**members["characteristics"][0], "id": "chr_second"})
+    members["characteristics"][-1]["position_id"] = "pos_second"
+    members["findings"] = [seen("pump", "heavy"), seen("second", "none")]
+    members["salvaged_parts"][0] |= {"position_id": "pos_second", "finding_ids": []}
+    members["units"][1]["taken_position_ids"] = ["pos_second"]
+    told = line_notes(best(members))
+    assert "no finding on record of: wear" in told
+    assert "wear, wear" not in told
+
+
 def test_what_goes_in_with_a_part_from_the_shelf_is_bought_along():
     """Worth 30, an adapter at 7: 37; without an offer for it nothing."""
     members = shelf(claims=[claim(companion_lines=along("adapter"))])
@@ -654,6 +736,18 @@ def test_what_goes_in_with_a_part_from_the_shelf_is_bought_along():
     assert "needs Anymaker ADAPTER" in why(result, "from the shelf")
     members["offers"].append(goods("adapter", "a", "7"))
     assert best(members).price.amount == Decimal("37.00")
+
+
+def test_what_came_out_of_a_matched_set_elsewhere_is_not_fitted_without_its_mates():
+    members = shelf(claims=[claim()])
+    members["salvaged_parts"][0] |= {"position_id": "pos_far", "finding_ids": []}
+    members["units"][1] |= {"assembly_id": "asm_far", "taken_position_ids": ["pos_far"]}
+    members["findings"] = [one for one in members["findings"] if one["unit_id"] == "unt_1"]
+    assert chosen(best(members)) == {"pump": "salvaged"}
+    members["salvaged_parts"][0]["is_of_matched_set"] = True
+    result = answer(members)
+    assert chosen(recommended(result)) == {"pump": "new"}
+    assert "not fitted without its mates" in why(result, "pump from the shelf")
 
 
 def test_in_a_matched_set_nothing_from_the_shelf_stands_in():
@@ -696,6 +790,68 @@ def test_a_stock_unit_of_another_kind_is_not_put_in(own, other, reason):
     assert reason in why(result, "stock unit")
     members["units"] = [own_unit(**own), {**stock, **own}]
     assert chosen(best(members)) == {"the whole unit": "used"}
+
+
+CHANGED = ["300", "700", None]
+"""Serial numbers before and after 500, from which on another pump was built in; and none."""
+
+
+@pytest.mark.parametrize("there", CHANGED)
+@pytest.mark.parametrize("own", CHANGED)
+@pytest.mark.parametrize("is_shelved", [False, True])
+def test_a_unit_built_with_another_number_gives_nothing_to_one_that_it_does_not_fit(
+    own, there, is_shelved
+):
+    """A donor of the same design from 500 on holds the later pump; it goes in from 500 on only."""
+    members = shelf() if is_shelved else worn("other", offers=[goods("pump", "a", "200")])
+    members |= {
+        "units": [own_unit(serial_number=own), donor("d", worth="5", serial_number=there)],
+        "settings": settings(salvage_experience=EXPERIENCE),
+        "supersessions": [later("pump", ("other", 1), serial_from="500")],
+    }
+    if is_shelved:
+        members["units"][1]["taken_position_ids"] = ["pos_pump"]
+        members["salvaged_parts"][0]["part_id"] = None
+    result = answer(members)
+    gives = chosen(recommended(result)) == {"pump": "salvaged"}
+    assert gives == (there == "300" or own == "700")
+    if not gives:
+        told = why(result, "pump from the shelf" if is_shelved else "pump from donor")
+        may = "was built" if there == "700" else "may have been built"
+        assert f"that unit {may} with another number: Anymaker OTHER" in told
+
+
+def test_a_unit_built_with_another_number_gives_it_where_it_fits_as_it_is():
+    """By a claim it goes in; with rework it does not count as the same part."""
+    members = worn(
+        "other",
+        units=[own_unit(serial_number="300"), donor("d", worth="5", serial_number="700")],
+        offers=[goods("pump", "a", "200")],
+        settings=settings(salvage_experience=EXPERIENCE),
+        supersessions=[later("pump", ("other", 1), serial_from="500")],
+        claims=[claim()],
+    )
+    assert chosen(best(members)) == {"pump": "salvaged"}
+    members["claims"] = [claim(rework_p50_hours="1", rework_p90_hours="1")]
+    assert chosen(best(members)) == {"pump": "new"}
+    members["claims"], members["supersessions"][0]["evidence_kind"] = [], "told"
+    assert chosen(best(members)) == {"pump": "salvaged"}
+
+
+def test_two_units_built_with_the_later_number_give_it_to_each_other_however_sure_it_is():
+    """0.93 by the cross-reference is not enough to buy it; out of a like unit it is the same."""
+    members = worn(
+        "other",
+        units=[own_unit(serial_number="700"), donor("d", worth="5", serial_number="700")],
+        offers=[goods("pump", "a", "200"), goods("other", "a", "1")],
+        settings=settings(salvage_experience=EXPERIENCE, interchange={"least_confidence": "0.95"}),
+        supersessions=[
+            later(
+                "pump", ("other", 1), serial_from="500", evidence_kind="published-cross-reference"
+            )
+        ],
+    )
+    assert chosen(best(members)) == {"pump": "salvaged"}
 
 
 def test_what_depends_on_the_ratio_does_not_come_from_a_donor_of_another():
@@ -755,6 +911,20 @@ def wrong(where: str, **members) -> tuple[str, Members]:
         wrong("/gifts/0/position/part_id", gifts=[gift(position={"part_id": "prt_none"})]),
         wrong("/gifts/0/to_position_id", gifts=[{**gift(), "to_position_id": "pos_none"}]),
         wrong("/gifts/1", gifts=[gift(), gift()]),
+        wrong("/gifts/0/inner_position_ids", gifts=[gift(inner_position_ids=["pos_there"])]),
+        wrong(
+            "/gifts/1/position",
+            positions=[position("pump"), position("second", part_id="prt_pump")],
+            gifts=[
+                gift(),
+                {**gift(position={"quantity": 4}), "to_position_id": "pos_second"},
+            ],
+        ),
+        wrong(
+            "/gifts/1/position",
+            positions=[position("pump"), position("second", part_id="prt_pump")],
+            gifts=[gift(), {**gift(inner_position_ids=["pos_in"]), "to_position_id": "pos_second"}],
+        ),
         wrong("/units/0/ratio", units=[own_unit(ratio="0"), donor("d", assembly_id="asm_2")]),
     ],
 )

@@ -160,6 +160,19 @@ def test_fitments_move_the_confidence_and_running_ones_are_told():
     assert by_id(find(claim("ab"), fitments=(FitmentCount("ab", 2, 2),)))["b"].cautions == ()
 
 
+def test_what_went_wrong_by_one_claim_is_told_of_the_part_by_any_other():
+    several = claim("ab", "tried", TOLD), claim("ab", "bulletin"), claim("ac", "other")
+    found = find(*several, fitments=(FitmentCount("tried", served=1, against=2),))
+    assert by_id(found)["b"].claims == ("bulletin",)
+    (caution,) = by_id(found)["b"].cautions
+    assert caution.startswith("fitted here by another claim, 'tried', it went wrong")
+    assert caution.endswith("2 against 1") and by_id(found)["c"].cautions == ()
+    served = find(*several, fitments=(FitmentCount("tried", served=2, against=2),))
+    assert by_id(served)["b"].cautions == ()
+    newer = find(claim("ab", "tried"), rule("ab"), fitments=(FitmentCount("tried", 0, 3),))
+    assert by_id(newer)["b"].path is Path.SUPERSESSION and len(by_id(newer)["b"].cautions) == 1
+
+
 # Conditions
 
 

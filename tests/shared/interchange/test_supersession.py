@@ -112,6 +112,26 @@ def test_a_circle_that_depends_on_what_is_not_known_keeps_the_question():
     assert sets(asked("B", *rules, can="B", serial="250")) == [("C", False)]
 
 
+def test_a_maker_that_came_back_to_an_earlier_number_is_followed_by_the_days():
+    there = rule("1", "A", "B", with_=["K"], effective_on=date(2020, 1, 1))
+    back = rule("2", "B", "A", effective_on=date(2024, 1, 1))
+    for can in (None, "", "AB", "B"):
+        for part in "AB":
+            found = asked(part, there, back, can=can)
+            assert sets(found) == [("A", False)]
+            assert only(found).companions == ()
+            assert [loop.part_ids for loop in found.loops] == [("A", "B")]
+    assert sets(asked("A", there, back, as_of=date(2023, 12, 31))) == [("B", False)]
+    assert sets(asked("Z", rule("0", "Z", "B"), there, back)) == [("A", False)]
+    third = rule("3", "B", "A")
+    assert sets(asked("A", there, third)) == [("A", True), ("B", True)]  # a day is missing
+    same_day = rule("4", "B", "A", effective_on=date(2020, 1, 1))
+    assert sets(asked("A", there, same_day)) == [("A", True), ("B", True)]
+    if_newer = rule("5", "B", "A", effective_on=date(2024, 1, 1), serial_from="100")
+    assert sets(asked("A", there, if_newer, serial="99")) == [("B", False)]
+    assert all(asks for _, asks in sets(asked("A", there, if_newer)))
+
+
 def test_a_number_that_supersedes_itself_stays_and_is_told():
     found = asked("A", rule("1", "A", "A"), can="A")
     assert sets(found) == [("A", False)]
@@ -307,6 +327,17 @@ def test_too_many_records_are_never_a_yes():
     assert only(found).lines == lines(f"p{MOST_RECORDS}")
     assert only(found).questions == ("what supersedes it was not looked at",)
     assert "more than 2,000" in found.stopped
+
+
+def test_a_part_whose_records_were_not_all_read_is_never_the_newest_for_sure():
+    chain = [rule("1", "A", "B"), rule("2", "B", "C"), rule("3", "D", "A", may_go_back=True)]
+    for unread, end in (("A", "A"), ("B", "B"), ("C", "C"), ("D", "C")):
+        found = newest(Place("A", DAY), chain, None, unread=frozenset(unread))
+        assert only(found).lines == lines(end)
+        asks = ("what supersedes it was not looked at",) if unread == end else ()
+        assert only(found).questions == asks and bool(found.stopped) == bool(asks)
+        # A rival of the way back may be among what was not read.
+        assert bool(found.may_go_back_to) == (unread != "D")
 
 
 def test_five_thousand_successors():

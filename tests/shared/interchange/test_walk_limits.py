@@ -170,3 +170,15 @@ def test_knowing_more_never_makes_a_yes_uncertain():
                 known = replace(unknown, assembly_id=assembly, traits=Traits(serial_number=serial))
                 told = standings(candidates(known, shop))
                 assert all(told[one] is USABLE for one in sure)
+
+
+def test_a_path_whose_pieces_multiply_beyond_use_is_not_followed_and_that_is_told():
+    many = 10_000
+    up = [claim(step, stand_in_quantity=many) for step in ("ab", "bc", "cd")]
+    found = find(*up, claim("ae"))
+    assert set(by_id(found)) == {"a", "b", "e"}
+    assert found.stopped == "a path of more than 1,000,000 pieces for one was not followed"
+    down = [rule("ab"), *(claim(step, part_quantity=many) for step in ("bc", "cd"))]
+    assert set(by_id(find(*down))) == {"a", "b", "c"}
+    back = find(up[0], claim("bc", part_quantity=many), claim("cd", stand_in_quantity=many))
+    assert by_id(back)["d"].ratio == many and back.stopped is None

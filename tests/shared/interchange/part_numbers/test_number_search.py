@@ -79,12 +79,13 @@ def test_each_kind_of_number_is_found_and_told_as_what_it_is(text, match, kind):
     found = search(text, *THREE)
     first = found.matches[0]
     assert (first.match.value, first.kind.value, first.part_id) == (match, kind, "prt_1")
-    # Parted by dots it could be 31128 as well: then the book is asked for.
-    assert found.settled_part_id == (None if text == "3.11.28" else "prt_1")
+    assert found.settled_part_id == (None if kind == "book-position" else "prt_1")
 
 
 def test_a_position_in_a_book_is_no_spelling_of_a_makers_number():
-    assert search("3-11-28", *THREE).settled_part_id == "prt_1"
+    assert search("3-11-28", *THREE).why_not_settled == (
+        "It is a line of a parts book (Oak Hollow): make sure that the book in hand is that one."
+    )
     assert search("31128", *THREE).settled_part_id == "prt_2"
     assert not any(one.kind is NumberKind.BOOK_POSITION for one in search("31128", *THREE).matches)
     alone = search("3-11-28", maker_number("31128"))
@@ -96,6 +97,13 @@ def test_a_position_in_a_book_is_no_spelling_of_a_makers_number():
 def test_equal_sorts_of_match_of_a_position_and_a_makers_number_settle_nothing():
     found = search("3.11.28", book("3-11-28", "prt_1"), maker_number("31128"))
     assert found.settled_part_id is None
+
+
+def test_a_line_that_is_the_number_of_the_same_part_stands_in_no_ones_way():
+    rows = book("3-11-28", "prt_1"), maker_number("3-11-28", "prt_1")
+    assert search("3-11-28", *rows).settled_part_id == "prt_1"
+    in_a_list = replace(rows[0], position_id=None, assembly_id=None, source="Book of 1974")
+    assert "(Book of 1974)" in search("3-11-28", in_a_list).why_not_settled
 
 
 def test_a_line_alone_names_no_part():
@@ -214,6 +222,31 @@ def test_exact_goes_before_normal_form():
     found = search("5102", *rows)
     assert found.settled_part_id is None
     assert found.why_not_settled == "It names 2 parts: 5-102, 51-02. Say which."
+
+
+def test_how_it_is_spelt_does_not_choose_between_makers():
+    rows = [maker_number("51-02", "prt_1"), maker_number("5102", "prt_2", "Stone Mill")]
+    for text in ("51-02", "5102"):
+        found = search(text, *rows)
+        assert found.matches[0].match is EXACT and found.settled_part_id is None
+        assert "Oak Hollow, Stone Mill have this number" in found.why_not_settled
+        assert search(text, *rows, maker="Oak Hollow").settled_part_id == "prt_1"
+    by_rule = [maker_number("12345", "prt_1", "Stone Mill"), maker_number("12345-001", "prt_2")]
+    found = search("12345", *by_rule, rules=[SUFFIX_RULE])
+    assert [one.match.value for one in found.matches] == ["exact", "maker-rule"]
+    assert found.settled_part_id is None and "say whose" in found.why_not_settled
+    assert search("12345", *by_rule).settled_part_id == "prt_1"
+
+
+def test_a_makers_number_that_is_a_designation_too_is_asked_about():
+    own = maker_number("6205-2RS", "prt_1")
+    found = search("6205-2RS", own, trade("6205 2RS", "prt_2"))
+    assert found.settled_part_id is None
+    assert "by another kind of number" in found.why_not_settled
+    assert search("6205-2RS", own, trade("6205 2RS", "prt_1")).settled_part_id == "prt_1"
+    assert search("6205-2RS", own, trade("6205-2RS C3", "prt_2")).settled_part_id == "prt_1"
+    line = search("11-28", book("11-28", "prt_1"), maker_number("1128", "prt_2"))
+    assert line.settled_part_id is None
 
 
 def test_separators_that_carry_meaning_are_told():
