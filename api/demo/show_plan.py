@@ -64,9 +64,7 @@ def _shared_notes(rows: list[Json]) -> dict[str, list[str]]:
         for note in row["notes"]:
             names.setdefault(note, []).append(row["position_name"])
     return {
-        note: at
-        for note, at in names.items()
-        if len(at) > 1 and note.startswith(_OF_A_STAND_IN)
+        note: at for note, at in names.items() if len(at) > 1 and note.startswith(_OF_A_STAND_IN)
     }
 
 

@@ -88,7 +88,7 @@ def candidates_in(place: Place, graph: Graph) -> Found:
     return Found(
         tuple(found),
         (*here.refused(), *_differing(here, paths)),
-        tuple(hop.step for hop in here.hops),
+        (*(hop.step for hop in here.hops), *here.said_no),
         loops_among(here.standing_rules()),
         _stopped(here),
     )

@@ -7,6 +7,7 @@ from typing import Final, TypeVar
 
 from shared.designations.model import StandIn
 from shared.interchange.conditions import Judged, holds, not_accepted, pieces_of
+from shared.interchange.confidence import belief_in, step_confidence
 from shared.interchange.differences import (
     conditions_of,
     differences_of,
@@ -59,6 +60,8 @@ class Here:
     place: Place
     hops: list[Hop] = field(default_factory=list)
     """Every step looked at, in order."""
+    said_no: list[Step] = field(default_factory=list)
+    """Claims that a part does not fit, as steps that do not hold: for drawing."""
     is_cut: bool = False
     """Whether there were more steps than are looked at."""
     is_beyond_measure: bool = False
@@ -257,9 +260,25 @@ class Here:
                 denied.setdefault(other, why)
                 if other in self.graph.parts:
                     self._refuse(other, why, claim.id)
+                    self.said_no.append(self._barred(claim, why))
             else:
                 doubted[other] = (*doubted.get(other, ()), f"{why}; {not_accepted(claim)}")
         self._denied[part_id], self._doubted[part_id] = denied, doubted
+
+    def _barred(self, claim: InterchangeClaim, why: str) -> Step:
+        mean, lower = step_confidence(belief_in(claim.evidence_kind, self.graph.rules))
+        return Step(
+            StepKind.CLAIM,
+            claim.part_id,
+            claim.stand_in_part_id,
+            Holds.NO,
+            mean,
+            lower,
+            claim.id,
+            claim.evidence_kind,
+            claim.evidence,
+            why,
+        )
 
     def _refuse(self, part_id: str, reason: str, record_id: str | None) -> None:
         self._refused.setdefault((part_id, record_id), Refused(part_id, reason, record_id))

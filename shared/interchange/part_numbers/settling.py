@@ -77,11 +77,7 @@ def _why_not(
 ) -> str | None:
     """What stands against taking one part; None: nothing does."""
     if not surest:
-        return (
-            "Nothing but near misses: they are offered, not taken."
-            if matches
-            else "Nothing is on record under this number."
-        )
+        return _why_nothing(matches)
     reasons = (
         _why_casting([one for one in matches if one.match in NAMING]),
         _why_several(surest),
@@ -92,6 +88,14 @@ def _why_not(
         _why_misread(query, matches, surest),
     )
     return next((reason for reason in reasons if reason is not None), None)
+
+
+def _why_nothing(matches: Sequence[NumberMatch]) -> str:
+    if not matches:
+        return "Nothing is on record under this number."
+    if all(one.match is HowMatched.PREFIX for one in matches):
+        return "It is only the beginning of what is on record: write on, or choose."
+    return "Nothing but near misses: they are offered, not taken."
 
 
 def _why_casting(naming: Sequence[NumberMatch]) -> str | None:
