@@ -107,6 +107,8 @@ def upgrade() -> None:
     claims()
     widen("supersessions", BUILT_COLUMNS, BUILT_CHECKS)
     widen("units", UNIT_COLUMNS, UNIT_CHECKS)
+    for column in UNITS_BY:
+        index("units", "shop_id", column, "id")
     for table in ("supersession_later_lines", "supersession_companion_lines"):
         index(table, "earlier_part_id", "supersession_id")
     widen("positions", [sa.Column("reference_key", search_key())], {})
@@ -137,6 +139,8 @@ def downgrade() -> None:
     narrow("positions", [sa.Column("reference_key", search_key())], {})
     for table in ("supersession_later_lines", "supersession_companion_lines"):
         op.drop_index(f"ix_{table}_earlier_part_id_supersession_id", table)
+    for column in UNITS_BY:
+        op.drop_index(f"ix_units_shop_id_{column}_id", "units")
     narrow("units", UNIT_COLUMNS, UNIT_CHECKS)
     narrow("supersessions", BUILT_COLUMNS, BUILT_CHECKS)
     for columns in CLAIM_INDEXES:
@@ -410,6 +414,7 @@ UNIT_COLUMNS = [
     sa.Column("ratio", sa.String(48)),
     sa.Column("generation", sa.String(200)),
 ]
+UNITS_BY = ("hand", "generation", "reason_retired")
 UNIT_CHECKS = {"hand": words("hand", HANDS), "ratio_above_zero": "CAST(ratio AS NUMERIC) > 0"}
 ALWAYS_STATED = ("says", "part_quantity", "stand_in_quantity", "form", "fit", "function")
 CLAIM_COLUMNS = [

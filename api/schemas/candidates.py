@@ -1,6 +1,5 @@
 """What may take a place: the question in the address, and the answer."""
 
-from math import prod
 from typing import Any, Self
 
 from pydantic import Field
@@ -237,7 +236,7 @@ def _members(one: Candidate, parts: Parts) -> dict[str, Any]:
         "path": one.path,
         "steps": tuple(StepOut.of(step) for step in one.steps),
         "confidence": rounded_down(one.confidence),
-        "confidence_lower": rounded_down(_lower(one)),
+        "confidence_lower": rounded_down(one.confidence_lower),
         "pieces": one.ratio.numerator,
         "for_pieces": one.ratio.denominator,
         "companions": tuple(PartCount.of(line, parts) for line in one.companions),
@@ -259,18 +258,13 @@ def _members(one: Candidate, parts: Parts) -> dict[str, Any]:
     }
 
 
-def _lower(one: Candidate) -> float:
-    """Return the confidence with each step's mean replaced by its low end, same discount."""
-    return one.confidence * prod(step.confidence_lower / step.confidence for step in one.steps)
-
-
 class RefusedOut(Answer):
     """A part that does not take the place, and why."""
 
     part: PartNamed = Field(description="The part.")
     reason: str = Field(
         description="Why not.",
-        examples=["claimed not to fit: the shaft is 2 mm longer"],
+        examples=["claimed not to fit (fitted-and-run: the shaft is 2 mm longer)"],
         max_length=_LONG,
     )
     record_id: IdText | None = Field(

@@ -99,7 +99,7 @@ class CandidatesOut(Answer):
     )
     stopped: str | None = Field(
         description="Why not everything was looked at; null if it was.",
-        examples=["5000 steps looked at: further ones were left out"],
+        examples=["40 records were not read, for their number"],
         max_length=_LONG,
     )
     records_left_out: WholeNumber = Field(

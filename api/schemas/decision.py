@@ -197,8 +197,9 @@ class SnapshotBody(Body):
     )
     claims_left_out: WholeNumber = Field(
         default=0,
-        description="How many claims by other shops were left out: their rework is in another"
-        " currency or beyond measure, or there are too many.",
+        description="How many records on what may stand in were left out: claims by other shops in"
+        " another currency, records beyond measure, and claims, supersessions, numbers and donors"
+        " of other assemblies beyond those that one plan takes in.",
         examples=[0],
     )
     aim: Aim = Field(

@@ -100,11 +100,11 @@ class StatedRatioOut(Answer):
         examples=[True],
     )
     deviation_percent: DecimalOut = Field(
-        description="By how much the one found is greater.", examples=["-0.268096515"]
+        description="By how many percent the ratio found is greater.", examples=["-0.268096515"]
     )
     output_speed_percent: DecimalOut | None = Field(
-        description="By how much faster the output turns with this one than with the needed; null:"
-        " none is needed.",
+        description="By how many percent the output turns faster with this one than with the needed"
+        " one; null: none is needed.",
         examples=["-4.82573727"],
     )
 

@@ -1,5 +1,6 @@
 """Who can give a part: the question in the address, and the answer."""
 
+from dataclasses import replace
 from typing import Self
 
 from pydantic import Field
@@ -59,14 +60,7 @@ class DonorsQuery(UnitQuery):
 
     def traits(self) -> Traits:
         """Return what is said of the unit."""
-        return Traits(
-            serial_number=self.serial,
-            built_on=self.built_on,
-            hand=self.hand,
-            ratio=self.ratio,
-            generation=self.generation,
-            variant=self.variant,
-        )
+        return replace(super().traits(), variant=self.variant)
 
     def takes(self, giver: Giver) -> bool:
         """Whether a giver is of those asked for."""
@@ -103,7 +97,8 @@ class TraitComparedOut(Answer):
         examples=["differs"],
     )
     output_speed_percent: DecimalOut | None = Field(
-        description="Of ratios: by how many percent faster the output would turn with the giver's.",
+        description="Of ratios: by how many percent faster the output would turn with the giver's;"
+        " null: no ratio, or one is not on record.",
         examples=["7.60869565"],
     )
 

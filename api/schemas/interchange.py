@@ -107,7 +107,9 @@ class InterchangeClaimCreate(_Bounded):
         examples=["fits"],
     )
     stated_on: CalendarDate | None = Field(
-        default=None, description="The day of the evidence.", examples=["2030-11-02"]
+        default=None,
+        description="The day of the evidence; asked for an earlier day, the claim does not hold.",
+        examples=["2030-11-02"],
     )
     position_id: IdText | None = Field(
         default=None, description="Holds at this position only.", examples=["pos_4hd"]
@@ -140,17 +142,21 @@ class InterchangeClaimCreate(_Bounded):
         examples=[[{"part_id": "prt_2f8", "quantity": 2}]],
     )
     rework_note: LongText | None = Field(
-        default=None, description="What it takes to fit.", examples=["Relieve the bore by 1 mm."]
+        default=None,
+        description="What it takes to fit one of the stand-in.",
+        examples=["Relieve the bore by 1 mm."],
     )
     rework_p50_hours: HoursText = Field(
-        default=Decimal(0), description="Hours of rework, five in ten.", examples=["0.5"]
+        default=Decimal(0),
+        description="Hours of rework for one of the stand-in, five in ten.",
+        examples=["0.5"],
     )
     rework_p90_hours: HoursText = Field(
-        default=Decimal(0), description="Hours of rework, nine in ten.", examples=["0.8"]
+        default=Decimal(0), description="The same, nine in ten.", examples=["0.8"]
     )
     rework_cost: MoneyIn | None = Field(
         default=None,
-        description="What the rework costs besides labour.",
+        description="What the rework of one of the stand-in costs besides labour.",
         examples=[{"amount": "12.00", "currency": "EUR"}],
     )
     to_check: tuple[LongText, ...] = Field(
@@ -248,7 +254,7 @@ class SupersessionCreate(_Bounded):
     companion_lines: tuple[PartLineFields, ...] = Field(
         default=(),
         max_length=200,
-        description="What must be changed along with it.",
+        description="What must be changed along with one of the earlier part.",
         examples=[[{"part_id": "prt_2f8", "quantity": 2}]],
     )
     effective_on: CalendarDate | None = Field(

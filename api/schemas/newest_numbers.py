@@ -46,7 +46,7 @@ class NewestNumberOut(Answer):
     )
     is_orderable: bool | None = Field(
         description="Whether the shop has an offer, or a part on the shelf, for every line and"
-        " companion.",
+        " companion; null: not known.",
         examples=[True],
     )
     not_orderable: tuple[PartNamed, ...] = Field(
@@ -60,7 +60,7 @@ class NewestNumberOut(Answer):
     )
     questions: tuple[str, ...] = Field(
         description="What would have to be known for this to be sure; none: it is.",
-        examples=[["serial number not given: it holds for 100 to 200"]],
+        examples=[["serial number not given: it is stated for 100 to 200"]],
         max_length=_MOST_LINES,
     )
 

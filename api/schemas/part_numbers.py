@@ -72,7 +72,7 @@ class NumberMatchOut(Answer):
         description="exact: as written, capitals or not; normal-form: but for separators;"
         " maker-rule: by the maker's way of writing; standard: a designation that its standard"
         " reads as the same. All others are near misses, offered and not taken: look-alike,"
-        " typing-error, prefix.",
+        " typing-error, prefix (the number begins with the text).",
         examples=["normal-form"],
     )
     kind: NumberKind = Field(description="What the number names.", examples=["maker"])
@@ -105,7 +105,7 @@ class NumberMatchOut(Answer):
     )
     note: str | None = Field(
         description="In what it differs from the text.",
-        examples=["separators apart"],
+        examples=["written otherwise, the same characters"],
         max_length=4_000,
     )
     does_name: bool = Field(
@@ -141,7 +141,7 @@ class PartNumbersOut(Answer):
     )
     why_not_settled: str | None = Field(
         description="Why not, and what to ask; null where it is settled.",
-        examples=["near misses only: offered, not taken"],
+        examples=["Nothing but near misses: they are offered, not taken."],
         max_length=4_000,
     )
     has_hidden_characters: bool = Field(

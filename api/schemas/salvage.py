@@ -52,7 +52,9 @@ class SalvagedPartCreate(Body):
         default=None, description="Most running hours it had when taken.", examples=["1400"]
     )
     variant: ShortText | None = Field(
-        default=None, description="Ratio, hand or generation.", examples=["ratio 12.4"]
+        default=None,
+        description="The maker's word for what else tells its unit from others of its design.",
+        examples=["with brake"],
     )
     state: SalvagedPartState = Field(
         default=SalvagedPartState.UNINSPECTED,
@@ -159,8 +161,9 @@ class ShelvedPartInSnapshot(SnapshotId):
     )
     variant: ShortText | None = Field(
         default=None,
-        description="Ratio, hand or generation; not given: that of its donor.",
-        examples=["ratio 12.4"],
+        description="The maker's word for what else tells its unit from others of its design; not"
+        " given: that of its donor.",
+        examples=["with brake"],
     )
     is_of_matched_set: Flag = Field(
         default=False,

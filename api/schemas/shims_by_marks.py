@@ -50,7 +50,7 @@ class MarkedPlaceIn(Body):
 
     name: ShortText = Field(description="Which place.", examples=["pinion"])
     marked_on: MarkedOn = Field(
-        description="What bears the marks. Marks of what was not changed tell no shim: measured.",
+        description="What bears the marks. Where that was not changed they tell no shim: measure.",
         examples=["gears"],
     )
     old_mark: MarkText | None = Field(

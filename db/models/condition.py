@@ -81,6 +81,9 @@ units = private(
     word("hand", Hand, optional=True),
     ratio("ratio"),
     text("generation", optional=True),
+    Index(None, "shop_id", "hand", "id"),
+    Index(None, "shop_id", "generation", "id"),
+    Index(None, "shop_id", "reason_retired", "id"),
 )
 
 unit_part_worths = Table(

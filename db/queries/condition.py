@@ -307,7 +307,7 @@ UNITS: Final = Mapped(
     Unit,
     "unit",
     tables.units,
-    filters=("kind", "assembly_id", "serial_number"),
+    filters=("kind", "assembly_id", "serial_number", "hand", "generation", "reason_retired"),
     selections={"gives_position_id": _giving_position},
     ranges=("lower_hours", "upper_hours"),
     children=(Children("donor.part_worths", tables.unit_part_worths, "unit_id"),),

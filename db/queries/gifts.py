@@ -24,6 +24,7 @@ MOST_POSITIONS: Final = 500
 MOST_DONORS: Final = 200
 """Donors of other assemblies that one plan looks at, the newest on record."""
 MOST_GIFTS: Final = 1_000
+"""Positions of donors, each for a position here, that one plan takes in."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,14 +33,13 @@ from shared.interchange.model import (
     Supersession,
 )
 from shared.interchange.rules import InterchangeRules
+from shared.interchange.supersession import MOST_RECORDS
 from shared.salvage.model import ReservationState, SalvagedPartState
 
 T = TypeVar("T")
 
 MOST_STEPS: Final = 1_000
 """Steps that one look-up reads: their records are read too, and shown."""
-MOST_RECORDS: Final = 2_000
-"""Supersessions that are followed for the newest numbers of one part."""
 
 
 def catalogue_slice(

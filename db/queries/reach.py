@@ -46,6 +46,7 @@ from db.queries.interchange_walk import claims_of, fitment_counts, parts_named, 
 from db.queries.mapping import in_steps
 from shared.assemblies.model import Position
 from shared.condition.model import UnitKind
+from shared.decision.check.interchange import MOST_PIECES
 from shared.decision.settings import ShopSettings
 from shared.interchange.model import ClaimSays, FitmentCount, InterchangeClaim, Part, Supersession
 
@@ -57,8 +58,6 @@ MOST_REWORK_HOURS: Final = 1_000
 """Hours of rework at one position that another shop's claim may ask for."""
 MOST_REWORK_MINOR: Final = 10**9
 """Cost of rework at one position that another shop's claim may ask for, in minor units."""
-MOST_PIECES: Final = 1_000
-"""Pieces for one that another shop's record may ask for."""
 
 
 @dataclass(frozen=True, slots=True)

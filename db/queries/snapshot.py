@@ -62,10 +62,11 @@ def load_snapshot(
 
     The shop's own units, findings, suppliers, offers and parts on the shelf; of the catalogue the
     job's assembly with all that belongs to it, and the parts that may fill its positions (see
-    ``reach``). ``as_of`` is the clock by which reservations of shelved parts lapse. What other jobs
-    want and hold is that of now; exchange rates are the newest that hold on the day of ``as_of``.
-    The number of statements does not depend on the number of records. Raises NotFound for an
-    unknown job, Conflict ("state-conflict") while the shop has no settings.
+    ``reach``); what donors of other assemblies could give (see ``gifts``). ``as_of`` is the clock
+    by which reservations of shelved parts lapse. What other jobs want and hold is that of now;
+    exchange rates are the newest that hold on the day of ``as_of``. The number of statements
+    does not depend on the number of records. Raises NotFound for an unknown job, Conflict
+    ("state-conflict") while the shop has no settings.
     """
     job = store.read(session, principal, JOBS, job_id).record
     unit = store.read(session, principal, UNITS, job.unit_id).record

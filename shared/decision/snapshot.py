@@ -130,12 +130,13 @@ class Snapshot:
     ``units`` holds the job's own unit, the donors and the stock units. Records that the job cannot
     reach (another assembly's) are left out by whoever fills it. ``salvaged_parts`` are those on the
     shelf that may fit here and are not held for another job; their donors are among the units.
-    ``claims_left_out`` counts claims by other shops that the shop cannot reckon with: in another
-    currency, beyond measure, or too many. ``demands`` and ``held_parts`` are other jobs' needs and
-    holds. Amounts of suppliers and offers may be in another currency where ``exchange_rates`` has a
-    rate for it of a day not after ``as_of``. ``gifts``: positions of donors of other assemblies
-    whose parts may take a place here; those donors are among the units, the positions'
-    characteristics among the characteristics.
+    ``claims_left_out`` counts records on what may stand in that are not reckoned with: claims by
+    other shops in another currency, records beyond measure, claims, supersessions, numbers and
+    donors of other assemblies beyond those that one plan takes in. ``demands`` and ``held_parts``
+    are other jobs' needs and holds. Amounts of suppliers and offers may be in another currency
+    where ``exchange_rates`` has a rate for it of a day not after ``as_of``. ``gifts``: positions of
+    donors of other assemblies whose parts may take a place here; those donors are among the units,
+    the positions' characteristics among the characteristics.
     """
 
     as_of: datetime

@@ -23,8 +23,9 @@ from shared.interchange.graph import Graph
 from shared.interchange.here import MOST_LOOKED_AT, Here, Hop
 from shared.interchange.loops import loops_among
 from shared.interchange.model import Part, PartLine
+from shared.interchange.rules import MOST_PIECES
 from shared.interchange.trails import Trail, Trails
-from shared.interchange.walk import MOST_PIECES, Reached, surest_paths
+from shared.interchange.walk import Reached, surest_paths
 from shared.money import Money
 
 __all__ = [

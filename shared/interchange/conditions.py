@@ -1,6 +1,6 @@
 """Whether a claim or a supersession holds for a place and unit, and why not or what to find out."""
 
-from collections import Counter, defaultdict
+from collections import Counter
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from typing import Final
 
@@ -33,33 +33,17 @@ def holds(record: Record, place: Place) -> Judged:
     return Holds.YES, None
 
 
-def supersessions_here(
-    supersessions: Iterable[Supersession],
-    place: Place,
-    accepted: Container[EvidenceKind] = tuple(EvidenceKind),
-) -> dict[str, Judged]:
-    """By id of each record, whether it holds here once rules that rival each other are seen.
-
-    Two rules for one earlier part that name other later lines cannot both be right. Where both
-    hold, or one holds and of the other it cannot be told, neither is a yes: look at the unit.
-    A rule by evidence that is not ``accepted`` leaves those that are as they are.
-    """
-    by_earlier: dict[str, list[Supersession]] = defaultdict(list)
-    for one in supersessions:
-        by_earlier[one.earlier_part_id].append(one)
-    found: dict[str, Judged] = {}
-    for rules in by_earlier.values():
-        alone = {one.id: holds(one, place) for one in rules}
-        found |= without_rivals(rules, alone, accepted)
-    return found
-
-
 def without_rivals(
     rules: Sequence[Supersession],
     alone: Mapping[str, Judged],
     accepted: Container[EvidenceKind] = tuple(EvidenceKind),
 ) -> dict[str, Judged]:
-    """As ``supersessions_here``, for rules of one earlier part judged ``alone`` before."""
+    """By id of each rule of one part, whether it holds once those that rival it are seen.
+
+    ``alone``: each as ``holds`` has it by itself. Two rules that name other later lines cannot both
+    be right. Where both hold, or one holds and of the other it cannot be told, neither is a yes:
+    look at the unit. A rule by evidence that is not ``accepted`` leaves those that are as they are.
+    """
     counted = [one for one in rules if one.evidence_kind in accepted]
     found = _undecided(counted, alone)
     return found if len(counted) == len(rules) else _undecided(rules, alone) | found

@@ -148,15 +148,6 @@ class Candidate:
             step.confidence_lower / step.confidence for step in self.steps if step.confidence
         )
 
-    @property
-    def claims(self) -> tuple[str, ...]:
-        """Ids of the claims on its path, in order."""
-        return tuple(
-            step.record_id
-            for step in self.steps
-            if step.kind is StepKind.CLAIM and step.record_id is not None
-        )
-
 
 @dataclass(frozen=True, slots=True)
 class Refused:

@@ -2,8 +2,12 @@
 
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Final
 
 from shared.evidence import EvidenceKind
+
+MOST_PIECES: Final = 1_000_000
+"""Pieces for one piece, or the other way round, beyond which no path and no chain is followed."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,12 +13,14 @@ from shared.evidence import EvidenceKind
 from shared.interchange.found import Holds, Loop, Place, Refused
 from shared.interchange.loops import came_back_to, circles_in, components, loops_among
 from shared.interchange.model import PartLine, Supersession
+from shared.interchange.rules import MOST_PIECES
 from shared.interchange.supersession_rules import STAYS, Option, Rules, said_by, why_not
 
 MOST_RECORDS = 2_000
+"""Records that are followed for one question, about; and refused ones, or ways back, shown."""
 MOST_ANSWERS = 100
 MOST_STEPS = 100_000
-MOST_PIECES = 1_000_000
+"""Lines added up, all ways in which it may be taken together."""
 
 
 @dataclass(frozen=True, slots=True)

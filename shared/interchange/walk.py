@@ -9,12 +9,10 @@ from typing import Final
 
 from shared.interchange.found import StepKind
 from shared.interchange.here import Here, Hop
+from shared.interchange.rules import MOST_PIECES
 
 _AFTER_GENERIC, _AFTER_CLAIM, _IN_A_ROW = range(3)
 """How freely a path goes on: not to an equal of an equal; anywhere; and a row without a step."""
-
-MOST_PIECES: Final = 1_000_000
-"""Pieces for one piece, or the other way round, beyond which no path is followed."""
 
 _ALIKE: Final = 12
 """Digits of a cost within which two paths are one as sure as the other."""

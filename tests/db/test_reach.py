@@ -12,6 +12,7 @@ from db.queries.place_snapshot import ASKED, place_snapshot
 from db.queries.snapshot import load_snapshot
 from shared.assemblies.traits import Hand, Traits
 from shared.decision.check import check_snapshot
+from shared.decision.check.interchange import MOST_PIECES
 from shared.decision.codec import snapshot_from_bytes, to_bytes
 from shared.decision.snapshot import Aim, Snapshot
 from shared.errors import Conflict, InvalidInput, NotFound
@@ -161,7 +162,7 @@ def test_rules_beyond_measure_are_left_out_with_those_they_rival(
     bench: Bench, neighbour: Workshop, member: str
 ) -> None:
     later, other, between, back = (bench.offered() for _ in range(4))
-    many = (PartLine(other.id, reach.MOST_PIECES + 1),)
+    many = (PartLine(other.id, MOST_PIECES + 1),)
     bench.w.supersession(bench.part, later)
     bench.w.claim(bench.part, between)
     kept = neighbour.supersession(between, later)

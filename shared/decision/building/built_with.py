@@ -79,8 +79,7 @@ def _is_plain(candidate: Candidate) -> bool:
 
 
 def _told(draft: Draft, rule: Supersession, later: str, reason: str | None) -> str:
-    part = draft.bench.parts.get(later)
-    number = f"{part.maker} {part.number}" if part else later
+    number = draft.bench.number_of(later)
     unfit = f"{number}, which is not planned with here as it is (supersession '{rule.id}')"
     if reason is None:
         return f"that unit was built with another number: {unfit}"

@@ -186,10 +186,8 @@ def _why_no_candidate(draft: Draft, planned: PlannedPosition, part_id: str | Non
         return "which part sits there is not on record"
     _, refused = candidates_for(draft, planned)
     reasons = [one.reason for one in refused if one.part_id == part_id]
-    part = draft.bench.parts.get(part_id)
-    number = f"{part.maker} {part.number}" if part else part_id
     told = "; ".join(reasons) or "nothing on record says that it fits here"
-    return f"{number} is not planned with here: {told}"
+    return f"{draft.bench.number_of(part_id)} is not planned with here: {told}"
 
 
 def _add_source(draft: Draft, giving: _Giving, along: Sequence[Along]) -> None:

@@ -72,6 +72,11 @@ class Layout:
         """The day of the decision on the shop's own clock."""
         return local_time(self.snapshot.as_of, self.settings.calendar).date()
 
+    def number_of(self, part_id: str) -> str:
+        """Maker and number of a part; its id where the snapshot does not hold it."""
+        part = self.parts.get(part_id)
+        return f"{part.maker} {part.number}" if part else part_id
+
     @cached_property
     def kits(self) -> tuple[Part, ...]:
         """Parts that hold others, by id."""

@@ -52,7 +52,7 @@ def _once(told: Sequence[str]) -> Iterator[str]:
 
 
 def _step_note(bench: Bench, candidate: Candidate, step: Step, called: str) -> str:
-    hop = f"{_number(bench, step.from_part_id)} -> {_number(bench, step.to_part_id)}"
+    hop = f"{bench.number_of(step.from_part_id)} -> {bench.number_of(step.to_part_id)}"
     if step.kind is StepKind.GENERIC:
         designation = bench.parts[step.to_part_id].generic_designation
         if step.to_part_id == candidate.part.id and candidate.notes:
@@ -98,17 +98,12 @@ def _path(bench: Bench, candidate: Candidate) -> str:
     steps = candidate.steps
     ids = [steps[0].from_part_id, *(step.to_part_id for step in steps)] if steps else []
     if len(ids) <= _MOST_NAMED:
-        return " -> ".join(_number(bench, one) for one in ids)
+        return " -> ".join(bench.number_of(one) for one in ids)
     half = _MOST_NAMED // 2
     first, last = (
-        " -> ".join(_number(bench, one) for one in some) for some in (ids[:half], ids[-half:])
+        " -> ".join(bench.number_of(one) for one in some) for some in (ids[:half], ids[-half:])
     )
     return f"{first} -> ({len(ids) - 2 * half} more) -> {last}"
-
-
-def _number(bench: Bench, part_id: str) -> str:
-    part = bench.parts.get(part_id)
-    return f"{part.maker} {part.number}" if part else part_id
 
 
 def _percent(confidence: float) -> str:

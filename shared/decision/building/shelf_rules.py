@@ -100,8 +100,7 @@ def _why_another(draft: Draft, part: ShelvedPart, position: Position, traits: Tr
         return None
     if stands_in(draft, part, position) is not None:
         return None
-    known = bench.parts.get(part.part_id)
-    told = f"{known.maker} {known.number}" if known else part.part_id
+    told = bench.number_of(part.part_id)
     return f"recorded as another part than the one called for here: {told}"
 
 

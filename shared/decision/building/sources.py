@@ -18,8 +18,7 @@ def add_position_sources(draft: Draft, planned: PlannedPosition) -> None:
     add_reworks(draft, planned)
     found, refused = candidates_for(draft, planned)
     for one in refused:
-        stand_in = draft.bench.parts.get(one.part_id)
-        number = f"{stand_in.maker} {stand_in.number}" if stand_in else one.part_id
+        number = draft.bench.number_of(one.part_id)
         draft.bar(f"{number} in place of {planned.name}", planned.id, one.reason)
     for candidate in found:
         for offer in valid_offers(draft, part_id=candidate.part.id):

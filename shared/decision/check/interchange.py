@@ -13,7 +13,7 @@ from shared.interchange.model import PartLine
 from shared.interchange.rules import InterchangeRules
 from shared.salvage.model import DonorGift
 
-MOST_PIECES = 1000
+MOST_PIECES = 1_000
 """Pieces that one line of a claim or supersession may speak of."""
 MOST_FITMENTS = 10**6
 MOST_STEPS = 10

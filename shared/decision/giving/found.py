@@ -72,11 +72,6 @@ class Giver:
     provenance: str | None = None
     reason_retired: ReasonRetired | None = None
 
-    @property
-    def serial_number(self) -> str | None:
-        """Serial number of the unit that it is out of."""
-        return self.traits.serial_number
-
 
 @dataclass(frozen=True, slots=True)
 class Loss:

@@ -7,6 +7,7 @@ from shared.assemblies.model import LabourOperation, OperationKind
 from shared.condition.model import Unit, Verdict
 from shared.decision.building.build import Built
 from shared.decision.building.draft import p50_hours
+from shared.decision.building.harvest import PROVES
 from shared.decision.building.planned import PlannedPosition
 from shared.decision.building.shelf_rules import judged
 from shared.decision.giving.found import Giver, Giving, Loss, PositionNamed
@@ -20,7 +21,6 @@ from shared.decision.giving.remarks import (
 from shared.decision.planning.case import Source
 from shared.salvage.model import DonorGift, ShelvedPart
 
-_PROVES = "proves good with a chance of "
 _ZERO = Decimal(0)
 
 
@@ -62,7 +62,7 @@ def from_donor(
         comes_along=along,
         cautions=() if gift is None else gift.position.cautions,
         notes=(
-            *(note for note in facts.notes if not note.startswith(_PROVES)),
+            *(note for note in facts.notes if not note.startswith(PROVES)),
             *unbound_notes(giver.compared),
             *buying_notes(donor),
             *hours_notes(all(take)),
@@ -128,8 +128,8 @@ def _proof(built: Built, source: Source) -> tuple[float, str]:
     """
     own = built.draft.proof_chances.get(source.id, 1.0)
     notes = built.draft.facts[source.id].notes
-    told = next((note for note in notes if note.startswith(_PROVES)), "")
-    basis = told.removeprefix(_PROVES).partition(": ")[2] or "measured on the donor, conforming"
+    told = next((note for note in notes if note.startswith(PROVES)), "")
+    basis = told.removeprefix(PROVES).partition(": ")[2] or "measured on the donor, conforming"
     proofs = (built.draft.proofs.get(charge) for charge in source.charges)
     chance = next((proof.chance for proof in proofs if proof is not None), own)
     if chance < own:

@@ -53,6 +53,10 @@ def find(*records, at=None, **facts):
     return candidates(at or place(), catalogue(*records, **facts))
 
 
+def by_records(candidate):
+    return [step.record_id for step in candidate.steps]
+
+
 def by_id(found):
     assert len({one.part.id for one in found.candidates}) == len(found.candidates)
     return {one.part.id: one for one in found.candidates}

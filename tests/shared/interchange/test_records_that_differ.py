@@ -10,6 +10,7 @@ from tests.shared.interchange.small_catalogues import (
     TOLD,
     USABLE,
     by_id,
+    by_records,
     claim,
     denial,
     find,
@@ -95,7 +96,7 @@ def test_claims_for_one_step_that_ask_for_other_things_are_told():
         claim("ab", "4", assembly_id="other", stand_in_quantity=3),
     )
     found = by_id(find(*records))["b"]
-    assert (found.claims, found.ratio) == (("1",), 1)
+    assert (by_records(found), found.ratio) == (["1"], 1)
     assert found.to_check == (
         "The claim '2' (fitted-and-run) has it otherwise: 2 for one piece in place of 1, rework. "
         "Look at both before fitting.",

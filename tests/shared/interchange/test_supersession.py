@@ -7,7 +7,6 @@ practice, no source. Serial break with an overlap: a workshop manual's wording.
 from datetime import date
 from fractions import Fraction
 from itertools import permutations
-from time import process_time
 
 import pytest
 
@@ -16,6 +15,7 @@ from shared.evidence import EvidenceKind
 from shared.interchange.found import Place
 from shared.interchange.model import PartLine, Supersession
 from shared.interchange.supersession import MOST_ANSWERS, MOST_RECORDS, newest
+from tests.work import lines_run
 
 DAY = date(2026, 11, 2)
 BULLETIN = EvidenceKind.MAKER_BULLETIN
@@ -302,28 +302,37 @@ def test_the_order_of_the_records_does_not_matter():
     assert all(asked("A", *some, can="CDK") == first for some in permutations(rules))
 
 
-def timed(part, rules, **facts):
-    start = process_time()
-    found = asked(part, *rules, **facts)
-    assert process_time() - start < 1
-    return found
+def chain_of(length, **conditions):
+    return [rule(f"{n}", f"p{n}", f"p{n + 1}", **conditions) for n in range(length)]
 
 
 def test_a_thousand_numbers_one_after_another():
-    chain = [rule(f"{n}", f"p{n}", f"p{n + 1}") for n in range(1000)]
-    found = timed("p0", chain, can=["p1000"])
+    chain = chain_of(1000)
+    found = asked("p0", *chain, can=["p1000"])
     assert only(found).lines == lines("p1000")
     assert len(only(found).supersession_ids) == 1000
-    circle = timed("p0", [*chain, rule("back", "p1000", "p0")], can=["p500"])
+    circle = asked("p0", *chain, rule("back", "p1000", "p0"), can=["p500"])
     assert only(circle).lines == lines("p500")
     assert len(circle.loops[0].part_ids) == 1001
-    open_ = [rule(f"{n}", f"p{n}", f"p{n + 1}", serial_from="1") for n in range(1000)]
-    assert len(timed("p0", open_).newest) == MOST_ANSWERS
+    assert len(asked("p0", *chain_of(1000, serial_from="1")).newest) == MOST_ANSWERS
+
+
+@pytest.mark.parametrize("end", [(), [rule("back", "p100", "p0")]])
+def test_a_chain_or_a_circle_twice_as_long_is_about_twice_the_work(end):
+    short, long = ([*chain_of(length), *end] for length in (200, 400))
+    work = [lines_run(lambda rules=rules: asked("p0", *rules)) for rules in (short, long)]
+    assert work[1] < 2.4 * work[0]
+
+
+def test_the_work_of_a_chain_in_doubt_does_not_grow_when_all_answers_are_found():
+    work = [
+        lines_run(lambda n=n: asked("p0", *chain_of(n, serial_from="1"))) / n for n in (100, 400)
+    ]
+    assert work[1] < work[0]
 
 
 def test_too_many_records_are_never_a_yes():
-    chain = [rule(f"{n}", f"p{n}", f"p{n + 1}") for n in range(MOST_RECORDS + 50)]
-    found = timed("p0", chain)
+    found = asked("p0", *chain_of(MOST_RECORDS + 50))
     assert only(found).lines == lines(f"p{MOST_RECORDS}")
     assert only(found).questions == ("what supersedes it was not looked at",)
     assert "more than 2,000" in found.stopped
@@ -342,7 +351,7 @@ def test_a_part_whose_records_were_not_all_read_is_never_the_newest_for_sure():
 
 def test_five_thousand_successors():
     many = [rule(f"{n:04}", "A", f"p{n}") for n in range(5000)]
-    found = timed("A", many)
+    found = asked("A", *many)
     assert len(found.newest) == MOST_ANSWERS
     assert all(number.questions for number in found.newest)
     assert found.stopped == "it may be in too many ways: 100 of them are shown"
@@ -350,11 +359,11 @@ def test_five_thousand_successors():
         rule(f"{n:04}", "A", f"p{n}", serial_from=f"{10 * n}", serial_to=f"{10 * n + 9}")
         for n in range(5000)
     ]
-    assert sets(timed("A", ranges, serial="41234")) == [("p4123", False)]
+    assert sets(asked("A", *ranges, serial="41234")) == [("p4123", False)]
     each = [f"p{n}" for n in range(300)]
-    assert timed("p0", [rule(part, part, *each) for part in each]).stopped is not None
+    assert asked("p0", *(rule(part, part, *each) for part in each)).stopped is not None
     one = rule("1", "A", *(f"p{n}" for n in range(5000)))
-    assert len(only(timed("A", [one])).lines) == 5000
+    assert len(only(asked("A", one)).lines) == 5000
 
 
 # Evidence that does not count
