@@ -200,7 +200,10 @@ def test_very_many_headers_and_foreign_hosts_do_no_harm_anywhere(
 ) -> None:
     foreign = {f"X-More-{n}": "x" * 100 for n in range(200)}
     foreign |= {"Host": "no-such-host.invalid", "X-Forwarded-Host": "no-such-host.invalid"}
-    foreign |= {"Forwarded": "for=192.0.2.1;host=no-such-host.invalid", "X-Original-URL": "/no-such-host"}
+    foreign |= {
+        "Forwarded": "for=192.0.2.1;host=no-such-host.invalid",
+        "X-Original-URL": "/no-such-host",
+    }
     for operation in document.operations:
         if operation.method == "get" and "text/plain" not in str(
             operation.told["responses"]["200"]
