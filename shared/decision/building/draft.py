@@ -155,6 +155,8 @@ class Draft:
     """Donor by charge under which its part has yet to prove good."""
     proof_chances: dict[str, float] = field(default_factory=dict)
     """Chance that a harvested part proves good, by source id."""
+    proof_bases: dict[str, str] = field(default_factory=dict)
+    """What that chance stands on, by source id."""
     proofs: dict[str, Proof] = field(default_factory=dict)
     """By id of the charge of kind "proof"."""
     work: dict[str, Spans] = field(default_factory=dict)

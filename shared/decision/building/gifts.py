@@ -237,6 +237,7 @@ def _add_source(draft: Draft, giving: _Giving, along: Sequence[Along]) -> None:
         (*spans((*take, *fitting)), *adapting_work),
     )
     draft.proof_chances[source_id] = giving.chance
+    draft.proof_bases[source_id] = giving.basis
     _use_up(draft, giving, source_id)
     note_rejects(draft, source_id, along)
 

@@ -5,7 +5,6 @@ Source: planning method of this project; the chance is the shop's beta-binomial 
 """
 
 from decimal import Decimal
-from typing import Final
 
 from shared.assemblies.model import OperationKind, Position, RenewalRule
 from shared.assemblies.traits import Traits
@@ -43,9 +42,6 @@ from shared.decision.telling.figures import percent_down
 from shared.evidence import ReasonRetired
 from shared.salvage.model import SalvageExperience
 from shared.sourcing.model import WarrantyCover
-
-PROVES: Final = "proves good with a chance of "
-"""What the note on that chance begins with."""
 
 
 def add_harvests(draft: Draft) -> None:
@@ -162,11 +158,12 @@ def _add_harvest(draft: Draft, donor: Unit, planned: PlannedPosition) -> None:
         spans((*take, *fitting)),
     )
     draft.proof_chances[f"{planned.id}:salvaged:{donor.id}"] = chance
+    draft.proof_bases[f"{planned.id}:salvaged:{donor.id}"] = basis
 
 
 def proof_note(chance: float, basis: str) -> str:
     """How sure it is that a donor's part proves good, and by what."""
-    return f"{PROVES}{percent_down(Decimal(repr(chance)))}: {basis}"
+    return f"proves good with a chance of {percent_down(Decimal(repr(chance)))}: {basis}"
 
 
 def why_run_part_barred(

@@ -7,7 +7,7 @@ from shared.assemblies.model import LabourOperation, OperationKind
 from shared.condition.model import Unit, Verdict
 from shared.decision.building.build import Built
 from shared.decision.building.draft import p50_hours
-from shared.decision.building.harvest import PROVES
+from shared.decision.building.harvest import proof_note
 from shared.decision.building.planned import PlannedPosition
 from shared.decision.building.shelf_rules import judged
 from shared.decision.giving.found import Giver, Giving, Loss, PositionNamed
@@ -62,7 +62,7 @@ def from_donor(
         comes_along=along,
         cautions=() if gift is None else gift.position.cautions,
         notes=(
-            *(note for note in facts.notes if not note.startswith(PROVES)),
+            *(note for note in facts.notes if note != _told_of_chance(built, sources[0])),
             *unbound_notes(giver.compared),
             *buying_notes(donor),
             *hours_notes(all(take)),
@@ -121,15 +121,17 @@ def _own_notes(part: ShelvedPart, notes: Sequence[str]) -> tuple[str, ...]:
     return tuple(note for note in notes if note.startswith(f"{part.label}: "))
 
 
+def _told_of_chance(built: Built, source: Source) -> str:
+    """The note that repeats what stands in members of its own here."""
+    return proof_note(built.draft.proof_chances[source.id], built.draft.proof_bases[source.id])
+
+
 def _proof(built: Built, source: Source) -> tuple[float, str]:
     """Chance that what is taken proves good, and what it stands on.
 
     In a matched set the least chance among its members holds for each.
     """
-    own = built.draft.proof_chances.get(source.id, 1.0)
-    notes = built.draft.facts[source.id].notes
-    told = next((note for note in notes if note.startswith(PROVES)), "")
-    basis = told.removeprefix(PROVES).partition(": ")[2] or "measured on the donor, conforming"
+    own, basis = built.draft.proof_chances[source.id], built.draft.proof_bases[source.id]
     proofs = (built.draft.proofs.get(charge) for charge in source.charges)
     chance = next((proof.chance for proof in proofs if proof is not None), own)
     if chance < own:
