@@ -15,6 +15,7 @@ Judged = tuple[Holds, str | None]
 """Whether it holds; why not, or what would have to be known."""
 
 _MOST_NAMED: Final = 3
+_MOST_LETTERS: Final = 60
 
 
 def holds(record: Record, place: Place) -> Judged:
@@ -97,9 +98,13 @@ def _is_free(record: Record) -> bool:
 
 
 def _named(rules: Sequence[Supersession]) -> str:
-    told = ", ".join(one.id for one in rules[:_MOST_NAMED])
+    told = ", ".join(f"{_shortly(one.evidence)} ({one.id})" for one in rules[:_MOST_NAMED])
     more = len(rules) - _MOST_NAMED
     return f"{told} and {more} more" if more > 0 else told
+
+
+def _shortly(text: str) -> str:
+    return text if len(text) <= _MOST_LETTERS else f"{text[: _MOST_LETTERS - 3]}..."
 
 
 def _verb(record: Record) -> str:

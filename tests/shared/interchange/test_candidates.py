@@ -434,7 +434,7 @@ def test_two_rules_that_both_claim_the_unit_leave_it_undecided():
     assert standings(at_break) == {"a": USABLE, "b": OPEN, "c": OPEN}
     for one in ("b", "c"):
         assert by_id(at_break)[one].questions == (
-            "two rules claim this unit: s-ab, s-ac; look at the unit",
+            "two rules claim this unit: bulletin (s-ab), bulletin (s-ac); look at the unit",
         )
     before = find(*rules, at=place(serial_number="99999E"))
     assert standings(before) == {"a": USABLE, "b": USABLE}

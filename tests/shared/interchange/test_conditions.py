@@ -153,14 +153,17 @@ def test_a_break_whose_halves_share_one_serial_number(serial, up_to, from_):
     told = judged(BREAK, place(serial_number=serial))
     assert (told["up-to"][0], told["from"][0]) == (up_to, from_)
     if serial == "341506E":
-        why = "two rules claim this unit: up-to, from; look at the unit"
+        why = "two rules claim this unit: bulletin 13 (up-to), bulletin 13 (from); look at the unit"
         assert told["up-to"][1] == told["from"][1] == why
 
 
 def test_a_rule_without_conditions_is_no_yes_while_another_may_claim_the_unit():
     told = judged((rule("all"), rule("late", ("c",), serial_from="500")), place())
     assert told["all"][0] is OPEN
-    assert "another rule may claim this unit: late (serial number not given" in told["all"][1]
+    assert (
+        "another rule may claim this unit: bulletin 13 (late) (serial number not given"
+        in told["all"][1]
+    )
     known = place(serial_number="499")
     assert judged((rule("all"), rule("late", ("c",), serial_from="500")), known)["all"] == (
         YES,
@@ -198,4 +201,7 @@ def test_lines_of_one_part_add_up_before_rules_are_compared():
 def test_many_rivals_are_named_in_few_words():
     rules = [rule(f"s{number}", (f"p{number}",)) for number in range(50)]
     told = judged(rules, place())
-    assert told["s49"][1] == ("two rules claim this unit: s0, s1, s2 and 47 more; look at the unit")
+    assert told["s49"][1] == (
+        "two rules claim this unit: bulletin 13 (s0), bulletin 13 (s1), bulletin 13 (s2) and 47"
+        " more; look at the unit"
+    )
