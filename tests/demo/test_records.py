@@ -20,7 +20,7 @@ from shared.decision.outcome import Outcome
 from shared.decision.settings import ShopSettings
 from shared.decision.snapshot import Job
 from shared.fasteners.model import SpecialTool, StockItem
-from shared.interchange.model import Fitment, InterchangeClaim, Part, Supersession
+from shared.interchange.model import Fitment, InterchangeClaim, NumberRule, Part, Supersession
 from shared.salvage.model import Reservation, SalvagedPart
 from shared.sourcing.model import Delivery, ExchangeRate, Offer, Supplier
 from tests.demo.scenario import AS_OF, bodies
@@ -29,6 +29,7 @@ KINDS: dict[str, type[Any]] = {
     "shop-settings": ShopSettings,
     "suppliers": Supplier,
     "exchange-rates": ExchangeRate,
+    "number-rules": NumberRule,
     "parts": Part,
     "assemblies": assemblies.Assembly,
     "supersessions": Supersession,
