@@ -23,6 +23,7 @@ from db.models.interchange import (
 from db.queries.access import Principal
 from db.queries.having import deals_in
 from db.queries.interchange_sizes import MOST_EQUALS, Sizes
+from db.queries.mapping import in_steps
 from shared.interchange.equals import equal_by_designation
 from shared.interchange.model import ClaimSays
 
@@ -195,7 +196,9 @@ class _Reader:
         """Read the steps from some parts, and from those that chains of supersession lead to."""
         chained = fresh | self._chains(fresh)
         self.walk._expanded |= chained
-        read = dict.fromkeys(edge for some in _few(chained) for edge in self._edges(some))
+        read = dict.fromkeys(
+            edge for some in in_steps(sorted(chained), _AT_ONCE) for edge in self._edges(some)
+        )
         # Of one kind in the order of its select: what matters more comes first.
         found = sorted(read, key=lambda edge: edge.kind)
         room = max(0, self.most_edges - len(self.walk.edges))
@@ -221,7 +224,7 @@ class _Reader:
         """Return the parts that first later lines lead to, however far: in one statement."""
         lines = supersession_later_lines
         found: set[str] = set()
-        for some in _few(fresh):
+        for some in in_steps(sorted(fresh), _AT_ONCE):
             first = select(lines.c.part_id.label("id")).where(
                 lines.c.earlier_part_id.in_(some), lines.c.place == 0
             )
@@ -287,7 +290,7 @@ class _Reader:
         walk = self.walk
         own = {
             part_id: (key, name)
-            for some in _few(chained)
+            for some in in_steps(sorted(chained), _AT_ONCE)
             for part_id, key, name in self.session.execute(
                 select(parts.c.id, parts.c.designation_key, parts.c.generic_designation).where(
                     parts.c.id.in_(some), parts.c.designation_key.is_not(None)
@@ -335,8 +338,3 @@ def _every_claim(principal: Principal) -> OthersClaims:
         )
 
     return of_parts
-
-
-def _few(ids: Iterable[str], step: int = _AT_ONCE) -> list[Sequence[str]]:
-    ordered = sorted(ids)
-    return [ordered[start : start + step] for start in range(0, len(ordered), step)]

@@ -80,13 +80,13 @@ def _warranty_hours(session: Session, principal: Principal) -> Decimal | None:
 def claims_of(session: Session, edges: Iterable[Edge]) -> tuple[InterchangeClaim, ...]:
     """Return the claims that steps stand on, or that forbid some, by rising id."""
     kinds = (Kind.DENIAL, Kind.OWN_CLAIM, Kind.CLAIM)
-    return _by_id(session, CLAIMS, {edge.record_id for edge in edges if edge.kind in kinds})
+    return records_by_id(session, CLAIMS, {edge.record_id for edge in edges if edge.kind in kinds})
 
 
 def supersessions_of(session: Session, edges: Iterable[Edge]) -> tuple[Supersession, ...]:
     """Return the supersessions that steps stand on, by rising id."""
     ids = {edge.record_id for edge in edges if edge.is_supersession}
-    return _by_id(session, SUPERSESSIONS, ids)
+    return records_by_id(session, SUPERSESSIONS, ids)
 
 
 def parts_named(
@@ -103,10 +103,11 @@ def parts_named(
     for one in successions:
         wanted.add(one.earlier_part_id)
         wanted |= {line.part_id for line in (*one.later_lines, *one.companion_lines)}
-    return _by_id(session, PARTS, wanted)
+    return records_by_id(session, PARTS, wanted)
 
 
-def _by_id(session: Session, mapped: Mapped[T], ids: Iterable[str]) -> tuple[T, ...]:
+def records_by_id(session: Session, mapped: Mapped[T], ids: Iterable[str]) -> tuple[T, ...]:
+    """Return those of some records that there are, by rising id."""
     table = mapped.table
     return tuple(
         stored.record

@@ -440,7 +440,6 @@ def words_of(kind: type[Any], name: str) -> tuple[str, ...] | None:
     return tuple(member.value for member in base) if issubclass(base, StrEnum) else None
 
 
-def in_steps(ids: Sequence[str]) -> list[Sequence[str]]:
+def in_steps(ids: Sequence[str], step: int = _MOST_CHILDREN_IN_ONE_LOOK_UP) -> list[Sequence[str]]:
     """Cut a long list of ids into lists that every database takes in one statement."""
-    step = _MOST_CHILDREN_IN_ONE_LOOK_UP
     return [ids[start : start + step] for start in range(0, len(ids), step)]

@@ -10,12 +10,12 @@ from sqlalchemy.orm import Session
 
 from db.models import assemblies as tables
 from db.models.condition import units
-from db.models.interchange import parts
 from db.queries import store
 from db.queries.access import Principal
 from db.queries.assemblies import ASSEMBLIES, CAUTIONS, POSITIONS, with_cautions
 from db.queries.condition import UNITS
 from db.queries.interchange import PARTS
+from db.queries.interchange_walk import records_by_id
 from db.queries.mapping import in_steps, load
 from db.queries.references import known, position_of
 from db.queries.shop_settings import newest_settings
@@ -144,11 +144,7 @@ def _traits_of(
 
 def parts_by_id(session: Session, part_ids: Sequence[str]) -> dict[str, Part]:
     """Return parts by their ids; those that are not there are left out."""
-    return {
-        stored.record.id: stored.record
-        for some in in_steps(part_ids)
-        for stored in load(session, PARTS, select(parts).where(parts.c.id.in_(some)))
-    }
+    return {part.id: part for part in records_by_id(session, PARTS, part_ids)}
 
 
 def cautions_of_parts(

@@ -42,3 +42,8 @@ class PositionJudgement:
     probability: float | None
     findings: tuple[FindingJudgement, ...]
     not_inspected: tuple[str, ...]
+
+    @property
+    def nonconforming(self) -> tuple[str, ...]:
+        """What was found that does not conform, each in words."""
+        return tuple(f.detail for f in self.findings if f.verdict is Verdict.NONCONFORMING)

@@ -59,7 +59,7 @@ from shared.decision.building.risk import failure_lines
 from shared.decision.building.stand_ins import (
     adaptation,
     is_stand_in,
-    path_kind,
+    kinds_taken,
     why_not_one_for_one,
     worst_outlook,
 )
@@ -120,12 +120,12 @@ def _add_gift(draft: Draft, donor: Unit, gift: DonorGift, planned: PlannedPositi
     if candidate is None or why_not is not None:
         draft.bar(subject, planned.id, why_not or "it is no part that is planned with here")
         return
-    kinds = _kinds(candidate)
+    kinds = kinds_taken((candidate,))
     if not all(is_allowed(draft, planned, kind, subject) for kind in kinds):
         return
     judgement = draft.bench.judge_gift(gift, planned.position)
     if judgement.verdict is Verdict.NONCONFORMING:
-        bad = [f.detail for f in judgement.findings if f.verdict is Verdict.NONCONFORMING]
+        bad = judgement.nonconforming
         draft.bar(subject, planned.id, f"nonconforming on the donor: {'; '.join(bad)}")
         return
     chance, basis = chance_good(draft, donor, candidate.part.kind, planned.quantity, judgement)
@@ -136,12 +136,6 @@ def _add_gift(draft: Draft, donor: Unit, gift: DonorGift, planned: PlannedPositi
     needed = companion_lines(candidate.companions, planned.quantity)
     for along in choices_along(draft, planned, needed, subject):
         _add_source(draft, giving, along)
-
-
-def _kinds(candidate: Candidate) -> tuple[SourceKind, ...]:
-    """All that such a part is: salvaged, and what it stands in for."""
-    kinds = (SourceKind.SALVAGED, path_kind(candidate))
-    return kinds if is_stand_in(candidate) else kinds[:1]
 
 
 def _why_parted(draft: Draft, gift: DonorGift, planned: PlannedPosition) -> str | None:
@@ -198,7 +192,7 @@ def _add_source(draft: Draft, giving: _Giving, along: Sequence[Along]) -> None:
     adapting, adapting_work = adaptation(draft, candidate, planned.quantity, planned.name)
     goods, along = goods_along(draft, planned, along)
     age = hours_range(donor.lower_hours, donor.upper_hours)
-    outlook = worst_outlook(draft, _kinds(candidate), candidate.part.kind, age)
+    outlook = worst_outlook(draft, kinds_taken((candidate,)), candidate.part.kind, age)
     note_outlook(draft, planned, SourceKind.SALVAGED, outlook)
     failure = failure_of(draft, planned, replacement(draft, planned), WarrantyCover.NOTHING)
     draft.assume(

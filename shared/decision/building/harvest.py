@@ -103,7 +103,7 @@ def _add_harvest(draft: Draft, donor: Unit, planned: PlannedPosition) -> None:
     judgement = bench.judge_whole(position, donor.id)
     chance, basis = proves_good(draft, donor, planned, judgement)
     if judgement.verdict is Verdict.NONCONFORMING:
-        details = [f.detail for f in judgement.findings if f.verdict is Verdict.NONCONFORMING]
+        details = judgement.nonconforming
         draft.bar(subject, planned.id, f"nonconforming on the donor: {'; '.join(details)}")
         return
     if chance is None:

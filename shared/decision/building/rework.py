@@ -106,7 +106,7 @@ def _add_rework(draft: Draft, planned: PlannedPosition, offer: Offer) -> None:
 def _left_open(draft: Draft, planned: PlannedPosition) -> tuple[str, ...]:
     """What a rework must put right, and what nobody has settled on the part that goes out."""
     judgement = draft.bench.judgements[planned.id]
-    bad = [f.detail for f in judgement.findings if f.verdict is Verdict.NONCONFORMING]
+    bad = judgement.nonconforming
     unsettled = [f.detail for f in judgement.findings if f.verdict is Verdict.INDETERMINATE]
     unsettled += [f"not inspected: {name}" for name in judgement.not_inspected]
     return (

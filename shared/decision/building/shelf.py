@@ -14,7 +14,8 @@ from shared.decision.building.draft import Draft, Origin, Subject
 from shared.decision.building.planned import PlannedPosition
 from shared.decision.building.position_facts import is_allowed, is_in_set
 from shared.decision.building.shelf_rules import is_for, judged, stands_in, why_not_used
-from shared.decision.building.shelf_source import Usable, add_choice, shelf_kinds, shelf_subject
+from shared.decision.building.shelf_source import Usable, add_choice, shelf_subject
+from shared.decision.building.stand_ins import kinds_taken
 from shared.decision.result import ReasonCode
 from shared.salvage.model import ShelvedPart
 from shared.sourcing.calendar import local_time
@@ -48,7 +49,7 @@ def _usable(
             continue
         subject = shelf_subject(planned.name, [part])
         candidate = stands_in(draft, part, planned.position)
-        kinds = shelf_kinds([candidate] if candidate is not None else [])
+        kinds = kinds_taken([candidate] if candidate is not None else [])
         if not all(is_allowed(draft, planned, kind, subject) for kind in kinds):
             continue
         judgement = judged(draft.bench, part, planned.position)

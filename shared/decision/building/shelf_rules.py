@@ -4,7 +4,6 @@ A part on the shelf is out and was looked at: it is judged as a part that is kep
 limits and by the findings that speak of it. What nobody can tell of it counts as not inspected.
 """
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 from shared.assemblies.model import Position
@@ -126,7 +125,7 @@ def _why_bad_on_donor(bench: Bench, part: ShelvedPart) -> str | None:
     named = {finding.id for finding in own_findings(bench, part)}
     standing = standing_findings(bench.findings_of(part.donor_unit_id))
     unnamed = [finding for finding in standing if finding.id not in named]
-    bad = _nonconforming(bench.judge_piece(origin, part.piece, unnamed))
+    bad = bench.judge_piece(origin, part.piece, unnamed).nonconforming
     if not bad:
         return None
     return f"nonconforming on the donor, by findings that the part does not name: {'; '.join(bad)}"
@@ -139,13 +138,9 @@ def _why_not_good(
     if verdict is Verdict.CONFORMING:
         return None
     if verdict is Verdict.NONCONFORMING:
-        return f"nonconforming: {'; '.join(_nonconforming(judgement))}"
+        return f"nonconforming: {'; '.join(judgement.nonconforming)}"
     if planned.holds_safety_critical:
         return f"safety-critical and {verdict}: it is fitted only when it conforms"
     if is_barred_unproved(draft.bench.settings.policy, verdict):
         return f"{verdict}: the shop's policy bars keeping, and so fitting, it"
     return None
-
-
-def _nonconforming(judgement: PositionJudgement) -> Sequence[str]:
-    return [f.detail for f in judgement.findings if f.verdict is Verdict.NONCONFORMING]

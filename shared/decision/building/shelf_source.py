@@ -3,7 +3,7 @@
 Source: planning method of this project.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from math import prod
@@ -45,7 +45,7 @@ from shared.decision.building.risk import Prospect, doubted, failure_lines
 from shared.decision.building.stand_ins import (
     adaptation,
     is_stand_in,
-    path_kind,
+    kinds_taken,
     worst_outlook,
 )
 from shared.decision.planning.case import AmountLine, Source
@@ -64,12 +64,6 @@ class Usable:
     judgement: PositionJudgement
     candidate: Candidate | None = None
     """With its path, where it stands in for the part that is called for."""
-
-
-def shelf_kinds(candidates: Iterable[Candidate]) -> tuple[SourceKind, ...]:
-    """All that parts from the shelf are: salvaged, and what they stand in for."""
-    others = (path_kind(candidate) for candidate in candidates if is_stand_in(candidate))
-    return tuple(dict.fromkeys((SourceKind.SALVAGED, *others)))
 
 
 def shelf_subject(position_name: str, parts: Sequence[ShelvedPart]) -> Subject:
@@ -186,7 +180,7 @@ def _outlook(draft: Draft, planned: PlannedPosition, chosen: Sequence[Usable]) -
         age = (max(low for low, _ in known), max(high for _, high in known))
     candidates = [found.candidate for found in chosen if found.candidate is not None]
     part_kind = draft.bench.part_kind(planned.position)
-    base = worst_outlook(draft, shelf_kinds(candidates), part_kind, age)
+    base = worst_outlook(draft, kinds_taken(candidates), part_kind, age)
     if _worst(chosen) is Verdict.CONFORMING:
         return base
     read = [found.judgement.probability for found in chosen]

@@ -41,6 +41,12 @@ def is_stand_in(candidate: Candidate) -> bool:
     return path_kind(candidate) is not SourceKind.NEW
 
 
+def kinds_taken(candidates: Iterable[Candidate]) -> tuple[SourceKind, ...]:
+    """All that parts out of donors or from the shelf are: salvaged, and what they stand in for."""
+    others = (path_kind(candidate) for candidate in candidates if is_stand_in(candidate))
+    return tuple(dict.fromkeys((SourceKind.SALVAGED, *others)))
+
+
 def pieces_of(candidate: Candidate, pieces: int) -> int | None:
     """Pieces of a candidate that take the place of so many; None: not a whole number of them."""
     needed = candidate.ratio * pieces

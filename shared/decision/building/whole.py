@@ -3,7 +3,7 @@
 from decimal import Decimal
 
 from shared.assemblies.model import OperationKind
-from shared.condition.model import Unit, UnitKind, Verdict
+from shared.condition.model import Unit, UnitKind
 from shared.decision.building import charges
 from shared.decision.building.buying import goods_values, purchase_alone, purchase_notes
 from shared.decision.building.core import core_charge, core_outcome
@@ -208,11 +208,7 @@ def _why_not_fitted(draft: Draft, unit: Unit) -> str | None:
     if why_not is not None:
         return why_not
     for position in bench.snapshot.positions:
-        bad = [
-            finding.detail
-            for finding in bench.judge(position, unit.id).findings
-            if finding.verdict is Verdict.NONCONFORMING
-        ]
+        bad = bench.judge(position, unit.id).nonconforming
         if bad:
             return f"nonconforming, {position.name}: {'; '.join(bad)}"
     return None

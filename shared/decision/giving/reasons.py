@@ -8,7 +8,7 @@ from collections.abc import Container, Iterable
 
 from shared.assemblies.model import Position, RenewalRule
 from shared.assemblies.traits import Traits
-from shared.condition.model import Unit, Verdict
+from shared.condition.model import Unit
 from shared.decision.building.build import Built
 from shared.decision.building.draft import Origin
 from shared.decision.building.harvest import why_origin_barred, why_run_part_barred
@@ -124,5 +124,5 @@ def said_of_shelf(
 
 def _seen_bad(built: Built, donor: Unit, position: Position) -> str | None:
     judgement = built.bench.judge_whole(position, donor.id)
-    bad = [one.detail for one in judgement.findings if one.verdict is Verdict.NONCONFORMING]
+    bad = judgement.nonconforming
     return f"nonconforming on the donor: {'; '.join(bad)}" if bad else None

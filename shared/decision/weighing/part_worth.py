@@ -110,7 +110,7 @@ def _chance(built: Built, planned: PlannedPosition) -> tuple[ProofChance, str | 
         judgement = bench.judge_whole(planned.position, bench.unit.id)
     chance = chance_of(bench.snapshot, judgement, bench.part_kind(planned.position))
     if judgement.verdict is Verdict.NONCONFORMING:
-        bad = [f.detail for f in judgement.findings if f.verdict is Verdict.NONCONFORMING]
+        bad = judgement.nonconforming
         return chance, f"nonconforming: {'; '.join(bad)}"
     if chance.chance is None:
         return chance, f"{judgement.verdict}, not counted: {chance.basis}"
