@@ -40,3 +40,36 @@ class Caution:
 
     kind: CautionKind
     text: str
+
+
+class FailureMechanism(StrEnum):
+    """How a part failed, as it shows on the part; why it did is another question.
+
+    Words of ISO 15243 (damage to rolling bearings) and ISO 14224 (failure mechanisms), from memory.
+    """
+
+    WEAR = "wear"
+    FATIGUE = "fatigue"
+    CORROSION = "corrosion"
+    EROSION = "erosion"
+    ELECTRICAL_EROSION = "electrical-erosion"
+    PLASTIC_DEFORMATION = "plastic-deformation"
+    FRACTURE = "fracture"
+    OVERHEATING = "overheating"
+    AGEING = "ageing"
+    LEAKAGE = "leakage"
+    LOOSENESS = "looseness"
+    OTHER = "other"
+
+
+class CauseKind(StrEnum):
+    """Why something failed: where the root lies. Kinds of ISO 14224, table B.3, from memory."""
+
+    DESIGN = "design"
+    MANUFACTURE = "manufacture"
+    INSTALLATION = "installation"
+    OPERATION = "operation"
+    MAINTENANCE = "maintenance"
+    CONTAMINATION = "contamination"
+    NEIGHBOURING_PART = "neighbouring-part"
+    EXPECTED_WEAR = "expected-wear"

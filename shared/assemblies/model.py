@@ -68,6 +68,43 @@ class Grade(StrEnum):
     HEAVY = "heavy"
 
 
+class ReadingsCount(StrEnum):
+    """Which of several readings of one size is the size that is judged."""
+
+    GREATEST = "greatest"
+    LEAST = "least"
+    MEAN = "mean"
+
+
+class DerivationKind(StrEnum):
+    """How a measure follows from others.
+
+    ``sum``: of the terms, each times its factor, plus the offset. The other three from the
+    readings of one characteristic: ``out-of-round``, greatest less least reading of one plane, the
+    plane with the most; ``out-of-round-overall``, greatest reading in one direction less the least
+    in another, whatever the plane; ``taper``, greatest less least of the planes' greatest readings.
+    """
+
+    SUM = "sum"
+    OUT_OF_ROUND = "out-of-round"
+    OUT_OF_ROUND_OVERALL = "out-of-round-overall"
+    TAPER = "taper"
+
+
+class ServiceLimitKind(StrEnum):
+    """What the maker's limit for a used part means."""
+
+    SERVICE = "service"
+    DISCARD = "discard"
+
+
+class RollingKind(StrEnum):
+    """What rolls in a bearing."""
+
+    BALL = "ball"
+    ROLLER = "roller"
+
+
 class InspectionMethod(StrEnum):
     """How something was looked at or measured."""
 
@@ -121,6 +158,20 @@ class ServiceabilityRuling:
 
 
 @dataclass(frozen=True, slots=True)
+class BearingDuty:
+    """What a rolling bearing carries, where that is known: for its rating life by ISO 281.
+
+    ``equivalent_load`` is P = X Fr + Y Fa; ``basis`` says where load and speed come from.
+    """
+
+    rolling: RollingKind
+    dynamic_rating: Quantity
+    equivalent_load: Quantity
+    speed: Quantity
+    basis: str
+
+
+@dataclass(frozen=True, slots=True)
 class Position:
     """A line of the assembly's parts list; ``parent_id`` None means directly in the assembly."""
 
@@ -140,6 +191,7 @@ class Position:
     is_variant_bound: bool = False
     """Depends on the unit's variant (ratio, hand, generation): no donor of another gives it."""
     cautions: tuple[Caution, ...] = ()
+    duty: BearingDuty | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,11 +235,32 @@ class LabourOperation:
 
 
 @dataclass(frozen=True, slots=True)
+class DerivationTerm:
+    """A characteristic that a derived measure is made of, and what it is multiplied by."""
+
+    characteristic_id: str
+    factor: Decimal = Decimal(1)
+    piece: int | None = None
+    """Of which piece, where its position holds several."""
+
+
+@dataclass(frozen=True, slots=True)
+class Derivation:
+    """How a measure follows from others: a clearance from bore and journal, taper from readings."""
+
+    kind: DerivationKind
+    terms: tuple[DerivationTerm, ...] = ()
+    offset: Quantity | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Characteristic:
     """What a position is inspected for.
 
     A dimension has limits when new and in service; an attribute has the worst acceptable grade and
-    the method that settles it. ``is_crack`` makes any grade but none nonconforming.
+    the method that settles it. ``is_crack`` makes any grade but none nonconforming. ``unit``: what
+    it is measured in where no limit is known. ``gauge_kind`` and ``how``: with what, and how, it is
+    measured. ``counted_by``: which of several readings counts; None: each extreme is judged.
     """
 
     id: str
@@ -201,6 +274,13 @@ class Characteristic:
     settling_method: InspectionMethod | None = None
     is_crack: bool = False
     limits_source: str | None = None
+    unit: str | None = None
+    gauge_kind: str | None = None
+    how: str | None = None
+    counted_by: ReadingsCount | None = None
+    minimum_readings: int = 1
+    service_limit_is: ServiceLimitKind | None = None
+    derivation: Derivation | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from enum import StrEnum
 
 from shared.assemblies.model import Grade, InspectionMethod
 from shared.assemblies.traits import Hand, Traits
-from shared.evidence import ReasonRetired
+from shared.evidence import FailureMechanism, ReasonRetired
 from shared.money import Money
 from shared.quantities import Quantity
 
@@ -107,10 +107,44 @@ class Unit:
 
 
 @dataclass(frozen=True, slots=True)
+class Gauge:
+    """One of the shop's gauges, and what is known of it.
+
+    ``standard_uncertainty`` is that of one reading with the hand that takes it; the part of it
+    that all its readings share (its calibration, its setting master) is ``common_uncertainty``.
+    Gauges of one ``master`` share that part with one another. ``kind``: a word of the usual
+    gauges. Calibration runs out ``calibration_months`` after ``calibrated_on``.
+    """
+
+    id: str
+    name: str
+    kind: str | None = None
+    serial_number: str | None = None
+    standard_uncertainty: Quantity | None = None
+    common_uncertainty: Quantity | None = None
+    master: str | None = None
+    calibrated_on: date | None = None
+    calibration_months: int | None = None
+    note: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One reading of several: its size, in which plane along the part, in which direction."""
+
+    size: Quantity
+    plane: str | None = None
+    direction: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """What was measured or seen; never changed, only superseded by a later one.
 
-    Either ``measured`` (with its uncertainty, or a gauge of known kind) or ``grade`` is there.
+    Exactly one is there: ``measured`` (with its uncertainty, or a gauge that is known), several
+    ``readings``, the ends of an interval (``at_least``, ``at_most`` or both: a go/no-go gauge,
+    feeler blades), or ``grade``. ``unit_hours``: hours that the unit had run. ``mechanism``: how
+    it failed, as it shows. ``client_id``: the caller's own word for it, once in a shop.
     """
 
     id: str
@@ -129,6 +163,14 @@ class Finding:
     piece: int | None = None
     note: str | None = None
     supersedes_id: str | None = None
+    readings: tuple[Reading, ...] = ()
+    at_least: Quantity | None = None
+    at_most: Quantity | None = None
+    gauge_id: str | None = None
+    gauge_calibrated_on: date | None = None
+    unit_hours: Decimal | None = None
+    mechanism: FailureMechanism | None = None
+    client_id: str | None = None
 
 
 class ShimEffect(StrEnum):
@@ -174,3 +216,4 @@ class ShimPack:
     position_id: str | None = None
     job_id: str | None = None
     note: str | None = None
+    shim_place_id: str | None = None

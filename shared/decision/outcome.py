@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from shared.evidence import CauseKind, FailureMechanism
 from shared.money import Money
 
 
@@ -19,6 +20,8 @@ class Comeback:
     position_id: str | None = None
     cause: str | None = None
     cost: Money | None = None
+    mechanism: FailureMechanism | None = None
+    cause_kind: CauseKind | None = None
 
 
 @dataclass(frozen=True, slots=True)

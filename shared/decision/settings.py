@@ -11,7 +11,7 @@ from enum import StrEnum
 from shared.condition.model import ConformityRule
 from shared.evidence import EvidenceKind, ReasonRetired
 from shared.interchange.rules import InterchangeRules
-from shared.life.model import ComebackExperience, InspectionExperience, LifeRecord
+from shared.life.model import CauseChance, ComebackExperience, InspectionExperience, LifeRecord
 from shared.money import Money
 from shared.salvage.model import SalvageExperience
 from shared.sourcing.model import ArrivalDependence, WorkCalendar
@@ -79,6 +79,8 @@ class DecisionRules:
     arrival_dependence: ArrivalDependence = ArrivalDependence.INDEPENDENT
     interest_percent_per_year: Decimal | None = None
     """None: equivalent annual costs are not worked out."""
+    inspection_cap_hours: Decimal | None = None
+    """No longer than that until a worn part is looked at again; None: no cap of the shop's."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +120,7 @@ class WarrantyTerms:
     comeback_fixed_cost: Money | None = None
     common_cause_known: Decimal = Decimal(0)
     common_cause_unknown: Decimal = Decimal(0)
+    cause_chances: tuple[CauseChance, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,9 +16,11 @@ from shared.assemblies.model import (
     Position,
     PositionSet,
 )
-from shared.condition.model import Finding, Unit
+from shared.condition.model import Finding, Gauge, ShimPack, Unit
+from shared.condition.shim_place import ShimPlace
 from shared.decision.job_states import JobState
 from shared.decision.settings import ShopSettings
+from shared.evidence import CauseKind, FailureMechanism
 from shared.interchange.model import FitmentCount, InterchangeClaim, Part, Supersession
 from shared.money import Money
 from shared.salvage.model import DonorGift, ShelvedPart
@@ -95,7 +97,9 @@ class Asked:
 class Job:
     """One customer's unit and what is wanted of it.
 
-    ``cause`` None: not known. ``opened_group_ids``: access groups that the inspection left open.
+    ``failure_mechanism`` is how it failed, ``cause`` and ``cause_kind`` why (None: not known),
+    ``is_cause_removed`` whether that is put right with the job. ``opened_group_ids``: access groups
+    that the inspection left open.
     ``inspection_price`` is spent already: billed on every route, compared on none.
     ``core_unit_id``: the unit that would go back as core (None: the customer's own); it cannot
     before ``core_back_on``. ``standstill_cost_per_day`` is what each calendar day without the unit
@@ -121,6 +125,9 @@ class Job:
     standstill_cost_per_day: Money | None = None
     replacement_cost: Money | None = None
     hours_per_year: Decimal | None = None
+    failure_mechanism: FailureMechanism | None = None
+    cause_kind: CauseKind | None = None
+    is_cause_removed: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,3 +171,6 @@ class Snapshot:
     supersessions: tuple[Supersession, ...] = ()
     fitment_counts: tuple[FitmentCount, ...] = ()
     gifts: tuple[DonorGift, ...] = ()
+    gauges: tuple[Gauge, ...] = ()
+    shim_places: tuple[ShimPlace, ...] = ()
+    shim_packs: tuple[ShimPack, ...] = ()

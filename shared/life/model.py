@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
+from shared.evidence import CauseKind, FailureMechanism
+
 
 class ExperienceKind(StrEnum):
     """What a comeback rate is kept for: source kinds, and the doubtful ways of keeping a part."""
@@ -54,11 +56,38 @@ class InspectionExperience:
     basis: str | None = None
 
 
+class LifeMethod(StrEnum):
+    """How the figures of a life were found: they differ by it."""
+
+    MAXIMUM_LIKELIHOOD = "maximum-likelihood"
+    ASSUMED_SHAPE = "assumed-shape"
+    RANK_REGRESSION = "rank-regression"
+    JUDGEMENT = "judgement"
+
+
 @dataclass(frozen=True, slots=True)
 class LifeRecord:
-    """Weibull life of a kind of part, in running hours, with where the figures come from."""
+    """Weibull life of a kind of part, in running hours, with where the figures come from.
+
+    ``failures``: how many failed parts the figures stand on.
+    """
 
     part_kind: str
     shape: Decimal
     scale_hours: Decimal
     basis: str
+    method: LifeMethod | None = None
+    failures: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CauseChance:
+    """Chance that what broke a unit breaks it again within the warranty, once it is removed.
+
+    For a kind of cause, and a mechanism where one is named; ``basis`` says where it comes from.
+    """
+
+    cause_kind: CauseKind
+    probability: Decimal
+    mechanism: FailureMechanism | None = None
+    basis: str | None = None

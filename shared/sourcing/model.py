@@ -115,6 +115,40 @@ class PriceBreak:
     price: Money
 
 
+class ReworkKind(StrEnum):
+    """How a worn part is brought back to size."""
+
+    SLEEVE = "sleeve"
+    OVERSIZE_PART = "oversize-part"
+    PLATING = "plating"
+    WELDING = "welding"
+    GRINDING = "grinding"
+    OTHER = "other"
+
+
+@dataclass(frozen=True, slots=True)
+class ReworkPart:
+    """So many pieces of a part that a rework of one piece needs: a sleeve, an oversize bearing."""
+
+    part_id: str
+    quantity: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class ReworkTerms:
+    """What a service on a worn part does: which characteristics it puts right, what else it takes.
+
+    ``puts_right`` empty: not told, it is taken to put right all that was found. Hours are those of
+    the shop's own bench for one piece, besides the fitting.
+    """
+
+    kind: ReworkKind
+    puts_right: tuple[str, ...] = ()
+    p50_hours: Decimal = Decimal(0)
+    p90_hours: Decimal = Decimal(0)
+    parts: tuple[ReworkPart, ...] = ()
+
+
 @dataclass(frozen=True, slots=True)
 class Offer:
     """A supplier's price for one piece, or for a service.
@@ -147,6 +181,7 @@ class Offer:
     pack_quantity: int = 1
     minimum_quantity: int = 1
     available_quantity: int | None = None
+    rework: ReworkTerms | None = None
 
 
 @dataclass(frozen=True, slots=True)
