@@ -4,68 +4,56 @@ The limit is the service limit for a part that is kept, the limits when new for 
 one. A limit that is not on record is never invented.
 """
 
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
-from shared.assemblies.model import Characteristic
+from shared.assemblies.model import Characteristic, ReadingsCount
 from shared.condition.conformity import (
     ConformityResult,
-    Distribution,
     conformity_probability,
-    is_within,
     judge_conformity,
 )
-from shared.condition.gauges import usual_gauge
-from shared.condition.judgement import Judged
-from shared.condition.model import ConformityRule, Finding, Verdict, Zone
+from shared.condition.doubt import NO_GAUGES, Doubt, feel_of, why_gauge_does_not_count
+from shared.condition.intervals import judge_interval
+from shared.condition.judgement import VERDICTS_WORST_LAST, Figures, Judged
+from shared.condition.limits import (
+    ZONES_WORST_LAST,
+    Limits,
+    as_entered,
+    kind_of_characteristic,
+    limits_of,
+)
+from shared.condition.measured import DerivedFinding
+from shared.condition.model import ConformityRule, Finding, Gauge, Verdict, Zone
+from shared.condition.readings import Point, counted_points, points_of
+from shared.condition.settling import Settling, settling
+from shared.condition.temperature import change_to_reference
+from shared.condition.told import (
+    chance_text,
+    difference_unit_of,
+    interval_text,
+    missing_limit,
+    points_text,
+    temperature_note,
+    when_cold,
+)
 from shared.quantities import Quantity
-from shared.quantities.units import canonical, canonical_unit, kind_of, standard_uncertainty
-
-REFERENCE_TEMPERATURE_C = 20.0
-"""Temperature for which sizes are given. Source: ISO 1 (from memory)."""
-
-TEMPERATURE_LEEWAY_K = 5.0
-"""Beyond this the temperature is worth a word. Common practice, no source."""
-
-MOST_EXPANSION_PER_K = 27e-6
-"""Linear expansion of magnesium, the most of the usual metals. From memory, no source."""
+from shared.quantities.units import canonical
 
 _NO_GAUGE = "no uncertainty stated: say which gauge, or what its uncertainty is"
 
 
 @dataclass(frozen=True, slots=True)
-class LimitPair:
-    """Limits as recorded, and in the canonical unit of their kind; either end may be missing."""
+class _Case:
+    """One finding in front of its limits."""
 
-    lower_text: Quantity | None
-    upper_text: Quantity | None
-    lower: float | None
-    upper: float | None
-    when: str
-
-    @property
-    def is_given(self) -> bool:
-        """Whether there is any limit at all."""
-        return self.lower is not None or self.upper is not None
-
-    def holds(self, value: float) -> bool:
-        """Whether a value lies within, doubt left aside."""
-        return self.is_given and is_within(value, self.lower, self.upper)
-
-    def __str__(self) -> str:
-        if self.lower_text is None:
-            return f"at most {as_entered(self.upper_text)} {self.when}"
-        if self.upper_text is None:
-            return f"at least {as_entered(self.lower_text)} {self.when}"
-        return f"{as_entered(self.lower_text)} to {as_entered(self.upper_text)} {self.when}"
-
-
-@dataclass(frozen=True, slots=True)
-class Doubt:
-    """Standard uncertainty in the canonical unit, how it is distributed, where it comes from."""
-
-    u: float
-    distribution: Distribution
-    note: str | None = None
+    finding: Finding
+    characteristic: Characteristic
+    kind: str
+    limits: Limits
+    rule: ConformityRule
+    acceptance_probability: float
+    gauges: Mapping[str, Gauge]
 
 
 def judge_dimension(
@@ -75,134 +63,256 @@ def judge_dimension(
     acceptance_probability: float,
     *,
     is_kept: bool,
+    gauges: Mapping[str, Gauge] = NO_GAUGES,
 ) -> Judged:
-    """Judge a reading against the limits of its characteristic.
+    """Judge a reading, several of them or an interval against the limits of its characteristic.
 
-    ``finding.measured`` must be there. No limit, or no known doubt, gives ``indeterminate``, never
-    ``conforming``. Raises WrongDimension where the reading is of another kind than the limits, and
-    InvalidInput for limits upside down.
+    No limit, or no known doubt, gives ``indeterminate``, never ``conforming``; so do fewer readings
+    than are asked for, and a gauge out of calibration. ``gauges`` by id. Of several readings the
+    one that counts is judged, or both extremes where nothing says which; the worst verdict counts.
+    Raises WrongDimension where the reading is of another kind than the limits, and InvalidInput for
+    limits or an interval upside down.
     """
-    reading = finding.measured
-    assert reading is not None
-    kind = _kind(characteristic, reading)
-    new, service = _limits(characteristic, kind)
-    value = canonical(reading, kind)
-    zone = _zone(value, new, service)
-    limits = service if is_kept and service.is_given else new
-    doubt = _doubt(finding, reading, kind)
-    size = _size(reading, kind)
-    if not limits.is_given:
-        missing = "no limit on record" if zone is Zone.NO_LIMIT else "no limit when new on record"
-        return _undecided(zone, f"{size}: indeterminate, {missing}")
-    if doubt is None:
-        return _undecided(zone, f"{size}, {limits}: indeterminate, {_NO_GAUGE}")
+    kind = kind_of_characteristic(characteristic, first_size(finding))
+    case = _Case(
+        finding,
+        characteristic,
+        kind,
+        limits_of(characteristic, kind, is_kept=is_kept),
+        rule,
+        acceptance_probability,
+        gauges,
+    )
+    if finding.measured is None and not finding.readings:
+        return _judge_interval(case)
+    return _judge_points(case)
 
-    def judge(size: float) -> ConformityResult:
+
+def first_size(finding: Finding) -> Quantity | None:
+    """Return any size that a finding tells; None: it tells none."""
+    if finding.readings:
+        return finding.readings[0].size
+    return finding.measured or finding.at_least or finding.at_most
+
+
+def _judge_points(case: _Case) -> Judged:
+    rule_for_readings = case.characteristic.counted_by
+    points = points_of(case.finding, case.kind, case.gauges, rule_for_readings)
+    counted = counted_points(points, rule_for_readings)
+    size = points_text(case.finding, case.kind, points, counted)
+    zone = max((case.limits.zone(point.value) for point in counted), key=ZONES_WORST_LAST.index)
+    if not case.limits.judged.is_given:
+        return _undecided(zone, f"{size}: indeterminate, {missing_limit(zone)}")
+    judged = [_judge_point(case, point, zone, size) for point in counted if point.doubt is not None]
+    if len(judged) < len(counted):
+        judged.append(_of_unknown_doubt(case, counted, zone, size))
+    worst = max(
+        judged, key=lambda one: (VERDICTS_WORST_LAST.index(one.verdict), -(one.probability or 0.0))
+    )
+    if worst.verdict is Verdict.CONFORMING:
+        return _unless_less_sure(case, worst, _rivals(points, counted, rule_for_readings))
+    return worst
+
+
+def _of_unknown_doubt(case: _Case, counted: Sequence[Point], zone: Zone, size: str) -> Judged:
+    settle = _settling_of(case, counted[0].value, None) if len(counted) == 1 else None
+    parts = [f"{size}, {case.limits.judged}: indeterminate, {_NO_GAUGE}"]
+    parts += [] if settle is None else [settle.text]
+    parts += [] if case.finding.note is None or not _is_derived(case) else [case.finding.note]
+    return Judged(Verdict.INDETERMINATE, zone, None, "; ".join(parts), settle)
+
+
+def _rivals(
+    points: Sequence[Point], counted: Sequence[Point], rule: ReadingsCount | None
+) -> list[Point]:
+    """Return points that do not count by their value, and might by how little sure they are."""
+    if rule is ReadingsCount.MEAN or len({point.u for point in points}) == 1:
+        return []
+    return [point for point in points if point not in counted]
+
+
+def _unless_less_sure(case: _Case, good: Judged, rivals: Sequence[Point]) -> Judged:
+    """Hold back a good verdict where a less sure reading, not the extreme one, leaves it open."""
+    for point in rivals:
+        if point.doubt is not None:
+            chance = _judge_point(case, point, good.zone, "")
+            if chance.verdict is Verdict.CONFORMING:
+                continue
+        told = f"{good.detail}; another reading, {point.value:.6g}, is less sure and leaves it open"
+        return replace(good, verdict=Verdict.INDETERMINATE, detail=told)
+    return good
+
+
+def _judge_point(case: _Case, point: Point, zone: Zone, size: str) -> Judged:
+    doubt, limits = point.doubt, case.limits.judged
+    assert doubt is not None
+
+    def judge(value: float) -> ConformityResult:
         return judge_conformity(
-            size,
+            value,
             doubt.u,
             limits.lower,
             limits.upper,
-            rule=rule,
-            acceptance_probability=acceptance_probability,
+            rule=case.rule,
+            acceptance_probability=case.acceptance_probability,
             distribution=doubt.distribution,
         )
 
-    result = judge(value)
-    against = _against_conforming(finding, value, doubt, (limits, new), acceptance_probability)
-    at_rest = _size_at_reference(finding, value, kind)
-    if at_rest is not None and judge(at_rest).verdict is not Verdict.CONFORMING:
-        against.append(f"at 20 °C it may be {at_rest:.6g} mm: measure again at room temperature")
+    result = judge(point.value)
+    against = [
+        *_against_good(case),
+        *_past_the_other_side(case, point.value, doubt),
+        *_against_warm(case, point.value, judge),
+    ]
     verdict = result.verdict
     if against and verdict is Verdict.CONFORMING:
         verdict = Verdict.INDETERMINATE
-    notes = [doubt.note, *against, _temperature_note(finding, kind), _rule_note(result, verdict)]
+    settle = None
+    if result.verdict is Verdict.INDETERMINATE:
+        settle = _settling_of(case, point.value, point)
     text = (
-        f"{size}, {limits}: {verdict}, probability {_chance(result.probability, doubt.u)}"
-        f" (u = {doubt.u:.3g} {_difference_unit(kind)})"
+        f"{size}, {limits}: {verdict}, probability {chance_text(result.probability, doubt.u)}"
+        f" (u = {doubt.u:.3g} {difference_unit_of(case.kind)})"
     )
-    return Judged(verdict, zone, result.probability, "; ".join([text, *filter(None, notes)]))
+    notes = [
+        doubt.note,
+        case.finding.note if _is_derived(case) else None,
+        *against,
+        temperature_note(case.finding, case.kind),
+        _rule_note(result, verdict, settle),
+    ]
+    detail = "; ".join([text, *filter(None, notes)])
+    figures = Figures(point.value, doubt, result)
+    return Judged(verdict, zone, result.probability, detail, settle, figures)
+
+
+def _judge_interval(case: _Case) -> Judged:
+    finding, limits = case.finding, case.limits.judged
+    ends = [
+        None if end is None else canonical(end, case.kind)
+        for end in (finding.at_least, finding.at_most)
+    ]
+    at_least, at_most = ends
+    zones = [case.limits.zone(end) for end in ends if end is not None]
+    if None in ends and zones and case.limits.zone(_open_end(at_least)) is not Zone.NO_LIMIT:
+        zones.append(case.limits.zone(_open_end(at_least)))
+    zone = max(zones, key=ZONES_WORST_LAST.index)
+    size = interval_text(finding, case.kind)
+    if not limits.is_given:
+        return _undecided(zone, f"{size}: indeterminate, {missing_limit(zone)}")
+    feel = feel_of(finding, case.kind, case.gauges)
+    result = judge_interval(
+        at_least,
+        at_most,
+        feel,
+        limits.lower,
+        limits.upper,
+        rule=case.rule,
+        acceptance_probability=case.acceptance_probability,
+    )
+    against = _against_good(case)
+    for end in (end for end in ends if end is not None):
+        doubt = Doubt(feel)
+        against += [*_past_the_other_side(case, end, doubt)]
+        cold = end + change_to_reference(finding, end, case.kind)
+        if cold != end and not limits.holds(cold):
+            against.append(when_cold(cold))
+    verdict = result.verdict
+    if against and verdict is Verdict.CONFORMING:
+        verdict = Verdict.INDETERMINATE
+    chance = (
+        ""
+        if result.probability is None
+        else f", probability {chance_text(result.probability, feel or 1.0)}"
+    )
+    unit = difference_unit_of(case.kind)
+    feel_text = f" (each end off by u = {feel:.3g} {unit})" if feel else ""
+    notes = [*dict.fromkeys(against), temperature_note(finding, case.kind)]
+    if case.rule is ConformityRule.SIMPLE_ACCEPTANCE:
+        notes.append("by simple acceptance")
+    elif result.verdict is Verdict.INDETERMINATE:
+        notes.append("the limit may lie within it: measure the size itself")
+    text = f"{size}, {limits}: {verdict}{chance}{feel_text}"
+    detail = "; ".join([text, *filter(None, notes)])
+    return Judged(verdict, zone, result.probability, detail)
+
+
+def _open_end(at_least: float | None) -> float:
+    """Return a size at the open end of an interval: without bound on the side that is open."""
+    return float("-inf") if at_least is None else float("inf")
 
 
 def _undecided(zone: Zone, text: str) -> Judged:
     return Judged(Verdict.INDETERMINATE, zone, None, text)
 
 
-def _rule_note(result: ConformityResult, verdict: Verdict) -> str | None:
+def _is_derived(case: _Case) -> bool:
+    return isinstance(case.finding, DerivedFinding)
+
+
+def _settling_of(case: _Case, value: float, point: Point | None) -> Settling | None:
+    """Return what would settle a reading; ``point`` None: nothing is known of its doubt."""
+    if case.rule is ConformityRule.SIMPLE_ACCEPTANCE:
+        return None
+    doubt = None if point is None else point.doubt
+    repeatability = None if doubt is None or point is None else doubt.repeatability
+    if repeatability is not None and point is not None and point.readings > 1:
+        # The doubt is that of a mean: one reading alone varies more.
+        repeatability *= point.readings**0.5
+    limits = case.limits.judged
+    extra = {} if doubt is None else {"distribution": doubt.distribution, "common": doubt.common}
+    return settling(
+        value,
+        (limits.lower, limits.upper),
+        case.acceptance_probability,
+        difference_unit_of(case.kind),
+        repeatability=repeatability,
+        what="a measure" if _is_derived(case) else "a gauge",
+        **extra,  # type: ignore[arg-type]
+    )
+
+
+def _rule_note(result: ConformityResult, verdict: Verdict, settle: Settling | None) -> str | None:
     if result.rule is ConformityRule.SIMPLE_ACCEPTANCE:
         return "by simple acceptance"
+    line = "" if settle is None else f": {settle.text}"
     if result.acceptance_limits is None:
-        return "the gauge is too coarse for these limits"
+        return f"the gauge is too coarse for these limits{line}"
     if result.verdict is verdict is Verdict.INDETERMINATE:
-        return "measure again, or with a finer gauge"
+        return f"measure again, or with a finer gauge{line}"
     return None
 
 
-def as_entered(quantity: Quantity | None) -> str:
-    """Return a quantity as it was written, without its doubt."""
-    return "" if quantity is None else f"{quantity.value:f} {quantity.unit}"
-
-
-def _kind(characteristic: Characteristic, reading: Quantity) -> str:
-    """Kind of quantity, by the limits where there are any: they say what the characteristic is."""
-    limits = (
-        characteristic.service_lower,
-        characteristic.service_upper,
-        characteristic.new_lower,
-        characteristic.new_upper,
-    )
-    unit = next((limit.unit for limit in limits if limit is not None), reading.unit)
-    return kind_of(unit)
-
-
-def _limits(characteristic: Characteristic, kind: str) -> tuple[LimitPair, LimitPair]:
-    def pair(lower: Quantity | None, upper: Quantity | None, when: str) -> LimitPair:
-        return LimitPair(
-            lower,
-            upper,
-            None if lower is None else canonical(lower, kind),
-            None if upper is None else canonical(upper, kind),
-            when,
-        )
-
-    return (
-        pair(characteristic.new_lower, characteristic.new_upper, "when new"),
-        pair(characteristic.service_lower, characteristic.service_upper, "in service"),
-    )
-
-
-def _zone(value: float, new: LimitPair, service: LimitPair) -> Zone:
-    if not new.is_given and not service.is_given:
-        return Zone.NO_LIMIT
-    if new.holds(value):
-        return Zone.WITHIN_NEW
-    return Zone.WITHIN_SERVICE if service.holds(value) else Zone.BEYOND
-
-
-def _doubt(finding: Finding, reading: Quantity, kind: str) -> Doubt | None:
-    """Doubt as stated with the reading, else that of the usual gauge, else None."""
-    u = standard_uncertainty(reading, kind)
-    if u is not None:
-        is_rectangular = reading.plus_minus is not None
-        return Doubt(u, Distribution.RECTANGULAR if is_rectangular else Distribution.NORMAL)
-    gauge = usual_gauge(finding.gauge)
-    if gauge is None or kind != "length":
-        return None
-    return Doubt(gauge.u_mm, Distribution.NORMAL, f"u as usual for {gauge.name}, none stated")
-
-
-def _against_conforming(
-    finding: Finding,
-    value: float,
-    doubt: Doubt,
-    limits_and_new: tuple[LimitPair, LimitPair],
-    acceptance_probability: float,
-) -> list[str]:
-    """Return what keeps a good-looking reading from counting as good."""
-    reasons = []
+def _against_good(case: _Case) -> list[str]:
+    """Return what keeps any good-looking size of this finding from counting as good."""
+    finding, reasons = case.finding, []
     if finding.is_cleaned is False:
         reasons.append("not cleaned: clean the part and measure again")
-    limits, new = limits_and_new
+    gauge = why_gauge_does_not_count(finding, case.gauges)
+    if gauge is not None:
+        reasons.append(gauge)
+    if isinstance(finding, DerivedFinding):
+        return [*reasons, *finding.why_not_good]
+    few = why_too_few(finding, case.characteristic)
+    return [*reasons, few] if few is not None else reasons
+
+
+def why_too_few(finding: Finding, characteristic: Characteristic) -> str | None:
+    """Say that a finding has fewer readings than its characteristic asks for; None: it has not."""
+    wanted, number = characteristic.minimum_readings, max(1, len(finding.readings))
+    if number >= wanted:
+        return None
+    return f"{number} of at least {wanted} readings"
+
+
+def _past_the_other_side(case: _Case, value: float, doubt: Doubt) -> list[str]:
+    """Question a size clearly past the limit when new on the side that does not wear.
+
+    Wear moves a size one way; the service limit stands there. On the other side the part is a wrong
+    one, or the reading is.
+    """
+    reasons = []
+    limits, new = case.limits.judged, case.limits.new
     for side, bound, text in (
         ("below", (new.lower, None), new.lower_text),
         ("above", (None, new.upper), new.upper_text),
@@ -210,10 +320,8 @@ def _against_conforming(
         is_bounded = (limits.lower if side == "below" else limits.upper) is not None
         if text is None or is_bounded:
             continue
-        # Wear moves a size one way; the service limit stands there. Clearly past the new limit on
-        # the other side the part is a wrong one, or the reading is.
         chance = conformity_probability(value, doubt.u, *bound, distribution=doubt.distribution)
-        if chance <= 1 - acceptance_probability:
+        if chance <= 1 - case.acceptance_probability:
             reasons.append(
                 f"{side} {as_entered(text)}, the limit when new on the side that does not wear:"
                 " check the reading and the part"
@@ -221,42 +329,15 @@ def _against_conforming(
     return reasons
 
 
-def _kelvin_away(finding: Finding, kind: str) -> float | None:
-    """How far a part measured for length was from 20 °C, where that is worth a word."""
-    temperature = finding.part_temperature
-    if temperature is None or kind != "length":
-        return None
-    away = canonical(temperature, "temperature") - REFERENCE_TEMPERATURE_C
-    return away if abs(away) > TEMPERATURE_LEEWAY_K else None
-
-
-def _size_at_reference(finding: Finding, value: float, kind: str) -> float | None:
-    """Size in mm at 20 °C of a part that moves as much as metal can; None: no matter."""
-    away = _kelvin_away(finding, kind)
-    return None if away is None else value * (1 - MOST_EXPANSION_PER_K * away)
-
-
-def _temperature_note(finding: Finding, kind: str) -> str | None:
-    if _kelvin_away(finding, kind) is None:
-        return None
-    return f"part at {as_entered(finding.part_temperature)}, sizes hold at 20 °C: not corrected"
-
-
-def _size(reading: Quantity, kind: str) -> str:
-    unit = canonical_unit(kind)
-    if reading.unit == unit:
-        return as_entered(reading)
-    return f"{as_entered(reading)} ({canonical(reading, kind):.6g} {unit})"
-
-
-def _difference_unit(kind: str) -> str:
-    return "K" if kind == "temperature" else canonical_unit(kind)
-
-
-def _chance(probability: float, u: float) -> str:
-    """Four places, and never rounded to certainty: only a reading without doubt is certain."""
-    if u == 0:
-        return f"{probability:.0f}"
-    if probability > 0.9999:
-        return "above 0.9999"
-    return "below 0.0001" if probability < 0.0001 else f"{probability:.4f}"
+def _against_warm(
+    case: _Case, value: float, judge: Callable[[float], ConformityResult]
+) -> list[str]:
+    """Question a size that may not conform at 20 °C, the part moving as much as metal can."""
+    finding = case.finding
+    if isinstance(finding, DerivedFinding):
+        at_rest: Sequence[float] = finding.at_reference or ()
+    else:
+        change = change_to_reference(finding, value, case.kind)
+        at_rest = (value + change,) if change else ()
+    bad = [size for size in at_rest if judge(size).verdict is not Verdict.CONFORMING]
+    return [when_cold(bad[0])] if bad else []

@@ -13,7 +13,7 @@ from shared.condition.uncertainty import resolution_uncertainty
 
 
 @dataclass(frozen=True, slots=True)
-class Gauge:
+class UsualGauge:
     """A kind of gauge: its word, its usual standard uncertainty in mm, and where that is from."""
 
     kind: str
@@ -26,37 +26,37 @@ GAUGES: Final = MappingProxyType(
     {
         gauge.kind: gauge
         for gauge in (
-            Gauge(
+            UsualGauge(
                 "outside-micrometer",
                 "an outside micrometer",
                 0.004,
                 "permissible error 0.004 mm (ISO 3611 class, from memory) / sqrt(3), with the hand",
             ),
-            Gauge(
+            UsualGauge(
                 "bore-gauge",
                 "a dial bore gauge set to a micrometer",
                 0.005,
                 "micrometer and dial step 0.01 mm together; common practice, no source",
             ),
-            Gauge(
+            UsualGauge(
                 "caliper",
                 "a caliper",
                 0.02,
                 "step 0.02 to 0.05 mm, public guides 0.02 to 0.04 mm; common practice",
             ),
-            Gauge(
+            UsualGauge(
                 "feeler",
                 "feeler blades",
                 round(resolution_uncertainty(0.05) + 0.005, 4),
                 "blades 0.05 mm apart / sqrt(12) (GUM F.2.2.1) + 0.005 mm feel; common practice",
             ),
-            Gauge(
+            UsualGauge(
                 "plastic-gauging",
                 "plastic gauging thread",
                 0.010,
                 "one public comparison against micrometers (0.005 to 0.010 mm); low authority",
             ),
-            Gauge(
+            UsualGauge(
                 "dial-indicator",
                 "a dial indicator",
                 0.006,
@@ -81,7 +81,7 @@ _ALSO_CALLED: Final = MappingProxyType(
 )
 
 
-def usual_gauge(text: str | None) -> Gauge | None:
+def usual_gauge(text: str | None) -> UsualGauge | None:
     """Return the gauge that a word of the list names ("Bore gauge" too); None: not on the list.
 
     >>> usual_gauge("Outside micrometer").u_mm

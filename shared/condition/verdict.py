@@ -4,30 +4,30 @@ Worst counts: nonconforming, then indeterminate, then not-inspected, then confor
 inspected is said to be so, never assumed good.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from math import prod
-from typing import Final
 
 from shared.assemblies.model import Characteristic
 from shared.condition.attribute import judge_attribute
-from shared.condition.dimension import judge_dimension
-from shared.condition.judgement import FindingJudgement, Judged, PositionJudgement
-from shared.condition.model import ConformityRule, Finding, Verdict, Zone
+from shared.condition.dimension import first_size, judge_dimension
+from shared.condition.doubt import NO_GAUGES
+from shared.condition.judgement import (
+    VERDICTS_WORST_LAST,
+    FindingJudgement,
+    Judged,
+    PositionJudgement,
+)
+from shared.condition.model import ConformityRule, Finding, Gauge, Verdict, Zone
+from shared.condition.standing import current_findings, standing_findings
 
 __all__ = [
     "FindingJudgement",
     "PositionJudgement",
+    "current_findings",
     "judge_finding",
     "judge_position",
     "standing_findings",
 ]
-
-_WORST_LAST: Final = (
-    Verdict.CONFORMING,
-    Verdict.NOT_INSPECTED,
-    Verdict.INDETERMINATE,
-    Verdict.NONCONFORMING,
-)
 
 
 def judge_finding(
@@ -37,17 +37,20 @@ def judge_finding(
     probability: float,
     *,
     is_kept: bool = True,
+    gauges: Mapping[str, Gauge] = NO_GAUGES,
 ) -> FindingJudgement:
     """Judge one finding by the shop's rule; ``probability`` is the acceptance probability.
 
     ``is_kept`` False: a new or reworked part, to be judged by the limits when new. A characteristic
-    that is not on record (None), or a finding that says nothing, is indeterminate. Raises
-    InvalidInput for a reading of another kind than the limits.
+    that is not on record (None), or a finding that says nothing, is indeterminate. ``gauges``: the
+    shop's, by id. Raises InvalidInput for a reading of another kind than the limits.
     """
     if characteristic is None:
         judged = _nothing_to_judge("the characteristic is not on record")
-    elif finding.measured is not None:
-        judged = judge_dimension(finding, characteristic, rule, probability, is_kept=is_kept)
+    elif first_size(finding) is not None:
+        judged = judge_dimension(
+            finding, characteristic, rule, probability, is_kept=is_kept, gauges=gauges
+        )
     elif finding.grade is not None:
         judged = judge_attribute(finding, characteristic)
     else:
@@ -59,6 +62,7 @@ def judge_finding(
         judged.zone,
         judged.probability,
         judged.detail,
+        judged.settling,
     )
 
 
@@ -71,22 +75,39 @@ def judge_position(
     *,
     is_kept: bool = True,
     pieces: int = 1,
+    gauges: Mapping[str, Gauge] = NO_GAUGES,
+    inputs: Collection[str] = (),
 ) -> PositionJudgement:
-    """Judge a position of one unit from all its standing findings.
+    """Judge a position of one unit from its standing findings of today, history left aside.
 
     ``characteristics`` and ``findings`` may hold other positions' too: those are left out. The
     findings are of one unit (ValueError otherwise: a donor's reading says nothing of the customer's
     part). With several ``pieces`` each characteristic wants a finding for each piece; a grade
-    without a piece number speaks for all of them, a reading without one for one of them.
+    without a piece number speaks for all of them, a reading without one for one of them. Measures
+    that follow from others are among the findings (``derived.derived_findings``) or not inspected.
+    ``inputs`` (``standing.only_inputs``) are judged by what follows from them, not by themselves.
     """
     if len({finding.unit_id for finding in findings}) > 1:
         raise ValueError("findings of several units cannot be judged as one")
-    wanted = [item for item in characteristics if item.position_id == position_id]
-    standing = [item for item in standing_findings(findings) if item.position_id == position_id]
+    wanted = [
+        item
+        for item in characteristics
+        if item.position_id == position_id and item.id not in inputs
+    ]
+    standing = [
+        item
+        for item in current_findings(findings)
+        if item.position_id == position_id and item.characteristic_id not in inputs
+    ]
     on_record = {item.id: item for item in wanted}
     judgements = tuple(
         judge_finding(
-            item, on_record.get(item.characteristic_id), rule, probability, is_kept=is_kept
+            item,
+            on_record.get(item.characteristic_id),
+            rule,
+            probability,
+            is_kept=is_kept,
+            gauges=gauges,
         )
         for item in standing
     )
@@ -100,12 +121,6 @@ def judge_position(
     )
 
 
-def standing_findings(findings: Sequence[Finding]) -> tuple[Finding, ...]:
-    """Findings that no other finding supersedes, in the order given."""
-    superseded = {finding.supersedes_id for finding in findings}
-    return tuple(finding for finding in findings if finding.id not in superseded)
-
-
 def _nothing_to_judge(why: str) -> Judged:
     return Judged(Verdict.INDETERMINATE, Zone.NO_LIMIT, None, f"indeterminate, {why}")
 
@@ -117,7 +132,7 @@ def _not_inspected(
     own = [item for item in standing if item.characteristic_id == characteristic.id]
     if not own:
         return [characteristic.name]
-    if pieces == 1 or any(item.piece is None and item.measured is None for item in own):
+    if pieces == 1 or any(item.piece is None and item.grade is not None for item in own):
         return []
     numbered = {item.piece for item in own if item.piece is not None}
     open_pieces = [piece for piece in range(1, pieces + 1) if piece not in numbered]
@@ -129,7 +144,7 @@ def _worst_verdict(judgements: Sequence[FindingJudgement], *, is_complete: bool)
     verdicts = [item.verdict for item in judgements]
     if not verdicts or not is_complete:
         verdicts.append(Verdict.NOT_INSPECTED)
-    return max(verdicts, key=_WORST_LAST.index)
+    return max(verdicts, key=VERDICTS_WORST_LAST.index)
 
 
 def _joint_probability(judgements: Sequence[FindingJudgement]) -> float | None:
@@ -145,4 +160,4 @@ def _joint_probability(judgements: Sequence[FindingJudgement]) -> float | None:
 
 def _badness(judgement: FindingJudgement) -> tuple[int, float]:
     chance = 1.0 if judgement.probability is None else judgement.probability
-    return _WORST_LAST.index(judgement.verdict), -chance
+    return VERDICTS_WORST_LAST.index(judgement.verdict), -chance

@@ -1,0 +1,1 @@
+"""Shim packs: the thickness that is wanted, which shims make it, and how sure the setting is."""
