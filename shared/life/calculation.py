@@ -30,8 +30,8 @@ def further_life(shape: float, scale: Quantity, age: Quantity, horizon: Quantity
     alike. Raises InvalidInput with a pointer to the member: of another dimension, negative, above
     10^9 h, shape outside 0.1 ... 100, a doubt that is not a range.
     """
-    scale_hours = _hours(scale, "scale")
-    horizon_hours = _hours(horizon, "horizon")
+    scale_hours = hours_without_doubt(scale, "scale")
+    horizon_hours = hours_without_doubt(horizon, "horizon")
     lower, upper = _age_range(age)
     spec = LifeSpec(shape, scale_hours, lower, upper)
     return LifeAnswer(
@@ -42,6 +42,14 @@ def further_life(shape: float, scale: Quantity, age: Quantity, horizon: Quantity
         upper,
         tuple(_assumptions(shape, lower, upper)),
     )
+
+
+def hours_without_doubt(quantity: Quantity, member: str) -> float:
+    """Hours from 0 to 10^9 of a time that may state no doubt.
+
+    Raises InvalidInput at "/member": of another dimension, a doubt stated, out of range.
+    """
+    return _hours(quantity, member)
 
 
 def _assumptions(shape: float, lower: float, upper: float) -> list[str]:

@@ -65,7 +65,7 @@ def series_survival(specs: Sequence[LifeSpec], interval_hours: float) -> float:
     >>> round(series_survival(four, 500.0), 6)  # equal parts: one of scale 1000 / 4^(1/2)
     0.367879
     """
-    return prod(spec.survival(interval_hours) for spec in specs)
+    return product_survival([spec.survival for spec in specs])(interval_hours)
 
 
 def series_expected_hours(specs: Sequence[LifeSpec], horizon_hours: float) -> float:

@@ -9,6 +9,7 @@ from math import prod
 import pytest
 
 from shared.life.fit import fit_assumed_shape
+from shared.life.observed import Observed
 from shared.life.series import mean_life_hours, series_expected_hours, series_survival
 from shared.life.weibull import LifeSpec, WeibullLife
 
@@ -34,14 +35,14 @@ def test_four_equal_parts_in_series_stay_weibull():
 
 
 def test_assumed_shape_with_one_failure():
-    fit = fit_assumed_shape(3.0, [900], [1200, 1500, 1800])
+    fit = fit_assumed_shape(3.0, Observed.of([900], [1200, 1500, 1800]))
     assert fit.life.scale_hours == pytest.approx(2267.85789, abs=0.01)
 
 
 def test_assumed_shape_without_failures_bounds_the_scale():
     running = [1200, 1500, 1800]
-    bound = fit_assumed_shape(3.0, [], running, confidence=0.9).life
+    bound = fit_assumed_shape(3.0, Observed.of([], running), confidence=0.9).life
     assert bound.scale_hours == pytest.approx(1680.87093, abs=1e-4)
     assert prod(bound.reliability(hours) for hours in running) == pytest.approx(0.1)
-    usual = fit_assumed_shape(3.0, [], running).life
+    usual = fit_assumed_shape(3.0, Observed.of([], running)).life
     assert usual.scale_hours == pytest.approx(2219.59087, abs=1e-4)

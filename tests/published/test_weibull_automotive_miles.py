@@ -7,6 +7,7 @@ likelihood is the value here, on which two libraries agree.
 import pytest
 
 from shared.life.fit import fit_maximum_likelihood
+from shared.life.observed import Observed
 
 FAILURES = [5248, 7454, 16890, 17200, 38700, 45000, 49390, 69040, 72280, 131900]
 SUSPENDED = [
@@ -16,7 +17,7 @@ SUSPENDED = [
 
 
 def test_maximum_likelihood_with_censoring():
-    fit = fit_maximum_likelihood(FAILURES, SUSPENDED)
+    fit = fit_maximum_likelihood(Observed.of(FAILURES, SUSPENDED))
     assert (fit.failures, fit.suspended) == (10, 21)
     assert fit.life.shape == pytest.approx(1.15443, abs=0.0002)
     assert fit.life.scale_hours == pytest.approx(134651.1, abs=5)
