@@ -11,7 +11,7 @@
 | salvaged part | slv | reservation | rsv | fitment | fit |
 | caution | cau | supersession | sps | special tool | stl |
 | stock item | stk | shim pack | shm | delivery | dlv |
-| outcome | out | | | | |
+| outcome | out | shim place | spl | gauge | gau |
 """
 
 import secrets

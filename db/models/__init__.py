@@ -8,6 +8,7 @@ from db.models import (
     fasteners,
     interchange,
     salvage,
+    shims,
     sourcing,
 )
 from db.models.base import metadata
@@ -21,5 +22,6 @@ __all__ = [
     "interchange",
     "metadata",
     "salvage",
+    "shims",
     "sourcing",
 ]

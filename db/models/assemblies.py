@@ -21,15 +21,19 @@ from db.models.base import (
     truth,
     word,
 )
-from db.types import ident, search_key
+from db.types import ScaledDecimal, ident, search_key
 from shared.assemblies.model import (
+    DerivationKind,
     Grade,
     HoursBasis,
     InspectionMethod,
     MakerSupply,
     OperationKind,
+    ReadingsCount,
     RenewalRule,
+    RollingKind,
     Ruling,
+    ServiceLimitKind,
     SetKind,
 )
 from shared.evidence import CautionKind
@@ -124,6 +128,32 @@ positions = catalogue(
     # The reference in the form in which equal book positions are equal.
     Column("reference_key", search_key()),
     Index(None, "reference_key", "id"),
+    word("duty_rolling", RollingKind, optional=True, pointer="/duty/rolling"),
+    *(
+        item
+        for name in ("dynamic_rating", "equivalent_load", "speed")
+        for item in (
+            quantity(f"duty_{name}", pointer=f"/duty/{name}"),
+            truth(
+                f"duty_{name}_above_zero",
+                f"duty_{name}_canonical > 0",
+                f"/duty/{name}",
+                f"{name} is not more than zero.",
+                "Give more than 0.",
+            ),
+        )
+    ),
+    text("duty_basis", LONG, optional=True),
+    truth(
+        "duty_is_whole",
+        " AND ".join(
+            f"(duty_rolling IS NULL) = (duty_{name} IS NULL)"
+            for name in ("dynamic_rating_value", "equivalent_load_value", "speed_value", "basis")
+        ),
+        "/duty",
+        "The duty lacks what rolls, the rating, the load, the speed or its basis.",
+        "Give rolling, dynamic_rating, equivalent_load, speed and basis.",
+    ),
 )
 
 position_cautions = _cautions("position_cautions", "position_id", "positions")
@@ -222,6 +252,64 @@ characteristics = catalogue(
     not_above("new_lower_canonical", "new_upper_canonical", "/new_upper"),
     not_above("service_lower_canonical", "service_upper_canonical", "/service_upper"),
     UniqueConstraint("position_id", "id"),
+    text("unit", 16, optional=True),
+    text("gauge_kind", optional=True),
+    text("how", LONG, optional=True),
+    word("counted_by", ReadingsCount, optional=True),
+    Column("minimum_readings", Integer, nullable=False),
+    word("service_limit_is", ServiceLimitKind, optional=True),
+    word("derivation_kind", DerivationKind, optional=True, pointer="/derivation/kind"),
+    quantity("derivation_offset", pointer="/derivation/offset"),
+    truth(
+        "minimum_readings_from_one",
+        "minimum_readings >= 1",
+        "/minimum_readings",
+        "minimum_readings is less than 1.",
+        "Give how many readings a verdict needs, 1 or more.",
+    ),
+    truth(
+        "offset_of_a_derivation",
+        "derivation_offset_value IS NULL OR derivation_kind = 'sum'",
+        "/derivation/offset",
+        "There is an offset, and no sum to add it to.",
+        "Leave the offset out, or make the derivation a sum.",
+    ),
+)
+
+characteristic_terms = Table(
+    "characteristic_terms",
+    metadata,
+    *flat(
+        (
+            Column("derived_id", ident(), ForeignKey("characteristics.id"), primary_key=True),
+            Column("place", Integer, primary_key=True, autoincrement=False),
+            reference("characteristic_id", "characteristics"),
+            Column("factor", ScaledDecimal, nullable=False),
+            Column("piece", Integer),
+            truth(
+                "term_is_another",
+                "characteristic_id <> derived_id",
+                "/derivation/terms",
+                "The characteristic is derived from itself.",
+                "Name the characteristics that are measured.",
+            ),
+            truth(
+                "factor_not_zero",
+                "factor <> 0",
+                "/derivation/terms",
+                "A factor is zero: the term adds nothing.",
+                "Give 1 or -1, or another factor; or leave the term out.",
+            ),
+            truth(
+                "piece_from_one",
+                "piece >= 1",
+                "/derivation/terms",
+                "A piece is less than 1.",
+                "Count the pieces of a position from 1.",
+            ),
+            Index(None, "characteristic_id", "derived_id"),
+        )
+    ),
 )
 
 CAUTION_BEARERS: Final = (

@@ -1,10 +1,13 @@
-"""Units and what was found on them. Findings are only ever added."""
+"""Units, gauges, and what was found with them. Findings are only ever added."""
+
+from typing import Final
 
 from sqlalchemy import Boolean, Column, Date, ForeignKey, Index, Integer, Table, UniqueConstraint
 
 from db.models.base import (
     LONG,
     SHORT,
+    Items,
     decimal,
     flat,
     ident_column,
@@ -25,7 +28,7 @@ from db.types import UtcDateTime, ident
 from shared.assemblies.model import Grade, InspectionMethod
 from shared.assemblies.traits import Hand
 from shared.condition.model import ShimEffect, ShimStage, UnitKind
-from shared.evidence import ReasonRetired
+from shared.evidence import FailureMechanism, ReasonRetired
 
 units = private(
     "units",
@@ -101,6 +104,60 @@ unit_part_worths = Table(
     ),
 )
 
+
+def _uncertainty(name: str) -> Items:
+    """Make the columns of an uncertainty, which is more than zero."""
+    return [
+        *quantity(name),
+        truth(
+            f"{name}_above_zero",
+            f"{name}_canonical > 0",
+            f"/{name}/value",
+            f"{name} is not more than zero.",
+            "Give more than zero, or leave it out where it is not known.",
+        ),
+    ]
+
+
+_SAYINGS: Final = (
+    "measured_value IS NOT NULL",
+    "reading_count > 0",
+    "at_least_value IS NOT NULL OR at_most_value IS NOT NULL",
+    "grade IS NOT NULL",
+)
+"""What a finding says, in exactly one way."""
+
+gauges = private(
+    "gauges",
+    text("name"),
+    text("kind", optional=True),
+    text("serial_number", optional=True),
+    _uncertainty("standard_uncertainty"),
+    _uncertainty("common_uncertainty"),
+    text("master", optional=True),
+    Column("calibrated_on", Date),
+    Column("calibration_months", Integer),
+    text("note", LONG, optional=True),
+    # The name in the one form in which equal names are equal.
+    text("name_key", 5 * SHORT),
+    UniqueConstraint("shop_id", "name_key"),
+    truth(
+        "common_within_standard",
+        "common_uncertainty_canonical <= standard_uncertainty_canonical",
+        "/common_uncertainty/value",
+        "common_uncertainty is above standard_uncertainty, of which it is a part.",
+        "Give a common_uncertainty of standard_uncertainty at most.",
+    ),
+    truth(
+        "calibration_from_one_month",
+        "calibration_months >= 1",
+        "/calibration_months",
+        "calibration_months is less than 1.",
+        "Give after how many months the gauge is calibrated again, or leave it out.",
+    ),
+    Index(None, "shop_id", "kind", "id"),
+)
+
 findings = private(
     "findings",
     ident_column("unit_id"),
@@ -127,11 +184,11 @@ findings = private(
     ),
     UniqueConstraint("supersedes_id"),
     truth(
-        "measured_or_graded",
-        "(measured_value IS NULL) <> (grade IS NULL)",
+        "says_one_thing",
+        " + ".join(f"CASE WHEN {one} THEN 1 ELSE 0 END" for one in _SAYINGS) + " = 1",
         "/measured",
-        "The finding has neither a measured value nor a grade, or has both.",
-        "Give measured for a dimension, grade for what was seen.",
+        "The finding has none of measured, readings, an interval and a grade, or several.",
+        "Give measured, readings, or at_least and at_most for a dimension, grade for what is seen.",
     ),
     truth(
         "supersedes_another",
@@ -151,6 +208,42 @@ findings = private(
     Index(None, "shop_id", "position_id", "id"),
     Index(None, "shop_id", "characteristic_id", "id"),
     Index(None, "shop_id", "found_at", "id"),
+    # How many readings lie in their own table: what a finding says is said in one way.
+    Column("reading_count", Integer, nullable=False),
+    quantity("at_least"),
+    quantity("at_most"),
+    ident_column("gauge_id", optional=True),
+    Column("gauge_calibrated_on", Date),
+    decimal("unit_hours", optional=True),
+    word("mechanism", FailureMechanism, optional=True),
+    text("client_id", optional=True),
+    together("gauges", shop_id="shop_id", gauge_id="id"),
+    # The caller's own word: what was sent twice is stored once.
+    UniqueConstraint("shop_id", "client_id"),
+    not_above("at_least_canonical", "at_most_canonical", "/at_most"),
+    truth(
+        "reading_count_not_negative",
+        "reading_count >= 0",
+        "/readings",
+        "The finding has less than no readings.",
+        "Give the readings, or none.",
+    ),
+    Index(None, "shop_id", "gauge_id", "id"),
+    Index(None, "shop_id", "mechanism", "id"),
+)
+
+finding_readings = Table(
+    "finding_readings",
+    metadata,
+    *flat(
+        (
+            Column("finding_id", ident(), ForeignKey("findings.id"), primary_key=True),
+            Column("place", Integer, primary_key=True, autoincrement=False),
+            quantity("size", optional=False, pointer="/readings"),
+            text("plane", optional=True),
+            text("direction", optional=True),
+        )
+    ),
 )
 
 shim_packs = private(
@@ -165,6 +258,7 @@ shim_packs = private(
     reference("position_id", "positions", optional=True),
     ident_column("job_id", optional=True),
     text("note", LONG, optional=True),
+    reference("shim_place_id", "shim_places", optional=True),
     together("units", shop_id="shop_id", unit_id="id"),
     together("jobs", shop_id="shop_id", job_id="id"),
     truth(
@@ -179,6 +273,7 @@ shim_packs = private(
     Index(None, "shop_id", "position_id", "id"),
     Index(None, "shop_id", "job_id", "id"),
     Index(None, "shop_id", "recorded_on", "id"),
+    Index(None, "shop_id", "shim_place_id", "id"),
 )
 
 shim_pack_shims = Table(

@@ -31,6 +31,7 @@ from db.models.base import (
 from db.types import SCALE, ScaledDecimal, UtcDateTime, document, ident
 from shared.decision.job_states import JobState
 from shared.decision.snapshot import WaitingKind
+from shared.evidence import CauseKind, FailureMechanism
 
 # The n-th settings of a shop have version n; the highest is in force. The rates, bands, calendar,
 # policy and experience are one document: they are written and read whole, and no query looks into
@@ -64,6 +65,16 @@ jobs = private(
     money("standstill_cost_per_day", optional=True),
     money("replacement_cost", optional=True),
     Column("hours_per_year", ScaledDecimal),
+    word("failure_mechanism", FailureMechanism, optional=True),
+    word("cause_kind", CauseKind, optional=True),
+    Column("is_cause_removed", Boolean),
+    truth(
+        "removed_cause_is_named",
+        "is_cause_removed IS NULL OR cause IS NOT NULL OR cause_kind IS NOT NULL",
+        "/is_cause_removed",
+        "It is said whether the cause is put right, and no cause is given.",
+        "Give cause or cause_kind, or leave is_cause_removed out.",
+    ),
     together("units", shop_id="shop_id", unit_id="id"),
     together("units", shop_id="shop_id", core_unit_id="id"),
     truth(
@@ -159,6 +170,8 @@ outcome_comebacks = Table(
             reference("position_id", "positions", optional=True),
             text("cause", LONG, optional=True),
             money("cost", optional=True, pointer="/comebacks"),
+            word("mechanism", FailureMechanism, optional=True, pointer="/comebacks"),
+            word("cause_kind", CauseKind, optional=True, pointer="/comebacks"),
             Index(None, "position_id", "outcome_id"),
         )
     ),

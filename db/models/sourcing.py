@@ -35,6 +35,7 @@ from shared.sourcing.model import (
     DeliveryMode,
     GoodsCondition,
     OfferKind,
+    ReworkKind,
     WarrantyCover,
 )
 
@@ -110,6 +111,23 @@ offers = private(
     Column("minimum_quantity", Integer, nullable=False),
     Column("available_quantity", Integer),
     Column("core_refund_within_days", Integer),
+    word("rework_kind", ReworkKind, optional=True, pointer="/rework/kind"),
+    spread("p50_hours", "p90_hours", prefix="rework_", pointer="/rework"),
+    truth(
+        "rework_is_whole",
+        "(rework_kind IS NULL) = (rework_p50_hours IS NULL)"
+        " AND (rework_kind IS NULL) = (rework_p90_hours IS NULL)",
+        "/rework",
+        "The rework lacks its kind or its hours.",
+        "Give kind, p50_hours and p90_hours.",
+    ),
+    truth(
+        "rework_at_a_position",
+        "rework_kind IS NULL OR (kind = 'service' AND position_id IS NOT NULL)",
+        "/rework",
+        "Rework is told of what is no service at one position.",
+        "Leave rework out, or give a service with position_id.",
+    ),
     together("suppliers", shop_id="shop_id", supplier_id="id"),
     truth(
         "goods_name_one_thing",
@@ -222,6 +240,34 @@ offer_core_faults = Table(
             word("fault", CoreFault, pointer="/core/refused_when"),
             UniqueConstraint("offer_id", "fault"),
         )
+    ),
+)
+
+offer_rework_rights = Table(
+    "offer_rework_rights",
+    metadata,
+    Column("offer_id", ident(), ForeignKey("offers.id"), primary_key=True),
+    Column("place", Integer, primary_key=True, autoincrement=False),
+    reference("characteristic_id", "characteristics"),
+    UniqueConstraint("offer_id", "characteristic_id"),
+    Index(None, "characteristic_id", "offer_id"),
+)
+
+offer_rework_parts = Table(
+    "offer_rework_parts",
+    metadata,
+    Column("offer_id", ident(), ForeignKey("offers.id"), primary_key=True),
+    Column("place", Integer, primary_key=True, autoincrement=False),
+    reference("part_id", "parts"),
+    Column("quantity", Integer, nullable=False),
+    UniqueConstraint("offer_id", "part_id"),
+    Index(None, "part_id", "offer_id"),
+    truth(
+        "quantity_at_least_one",
+        "quantity >= 1",
+        "/rework/parts",
+        "A part of the rework is needed less than once.",
+        "Give how many pieces a rework takes, 1 or more.",
     ),
 )
 

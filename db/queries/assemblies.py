@@ -29,6 +29,11 @@ from db.models.interchange import parts
 from db.models.salvage import fitments, salvaged_parts
 from db.queries.access import Principal, now
 from db.queries.broken import explained
+from db.queries.characteristics import (
+    check_characteristic_change,
+    check_derivation,
+    check_pieces_of_terms,
+)
 from db.queries.mapping import Children, Mapped, Touched, in_steps, load, row_of
 from db.queries.number_keys import reference_key
 from db.queries.references import (
@@ -40,7 +45,9 @@ from db.queries.references import (
     own_position,
     position_of,
 )
+from db.queries.shim_places import check_still_set
 from db.types import fitting_key
+from shared.assemblies.duty import check_duty
 from shared.assemblies.model import (
     AccessGroup,
     Assembly,
@@ -57,7 +64,6 @@ from shared.assemblies.model import (
 from shared.assemblies.serials import serial_in_range
 from shared.errors import InvalidInput
 from shared.evidence import Caution, CautionKind
-from shared.quantities import kind_of
 
 MOST_POSITIONS: Final = 500
 MOST_GROUPS: Final = 500
@@ -110,6 +116,11 @@ def _check_position(session: Session, principal: Principal, position: Position) 
             position.assembly_id,
             "/access_group_id",
         )
+    if position.duty is not None:
+        try:
+            check_duty(position.duty)
+        except InvalidInput as error:
+            raise error.below("/duty") from None
     outer_of = _outer_of(session, tables.positions, "parent_id", position.assembly_id)
     _check_room(len(outer_of.keys() - {position.id}), MOST_POSITIONS, "positions", "/assembly_id")
     check_branch(outer_of, position.id, position.parent_id, "/parent_id")
@@ -233,6 +244,7 @@ def _check_characteristic(
         select(func.count()).where(table.c.position_id.in_(here), table.c.id != characteristic.id)
     ).scalar_one()
     _check_room(others, MOST_CHARACTERISTICS, "characteristics", "/position_id")
+    check_derivation(session, principal, characteristic, row["assembly_id"])
 
 
 # --- cautions --------------------------------------------------------------------------------
@@ -440,6 +452,7 @@ def _check_position_change(
     """Keep to what is on record: no piece of the position is taken away that it speaks of."""
     if after.quantity >= before.quantity:
         return
+    check_pieces_of_terms(session, after)
     for table, word in _SPEAK_OF_PIECES:
         beyond = select(func.max(table.c.piece)).where(
             table.c.position_id == after.id, table.c.piece > after.quantity
@@ -464,38 +477,9 @@ def _check_position_change(
 def _check_characteristic_change(
     session: Session, principal: Principal, before: Characteristic, after: Characteristic
 ) -> None:
-    """Keep to what findings say: what was graded is not suddenly measured, nor in other units."""
-    if _judged_by(before) == _judged_by(after) or _judged_by(before) is None:
-        return
-    is_others = findings.c.shop_id != principal.shop_id
-    found = session.execute(
-        select(findings.c.id, findings.c.shop_id)
-        .where(findings.c.characteristic_id == after.id)
-        .order_by(is_others, findings.c.id)
-        .limit(1)
-    ).first()
-    if found is not None:
-        is_own = found.shop_id == principal.shop_id
-        told = f"The finding {found.id} was" if is_own else "Findings of other shops were"
-        raise InvalidInput(
-            "/worst_acceptable_grade" if _judged_by(after) == "grade" else "/service_upper",
-            f"{told} made under another kind of limit.",
-            "Record a new characteristic; this one keeps its findings.",
-            "fixed-member",
-        )
-
-
-def _judged_by(characteristic: Characteristic) -> str | None:
-    """Return what the characteristic is judged by: "grade", or the kind of its limits."""
-    if characteristic.is_crack or characteristic.worst_acceptable_grade is not None:
-        return "grade"
-    limits = (
-        characteristic.new_lower,
-        characteristic.new_upper,
-        characteristic.service_lower,
-        characteristic.service_upper,
-    )
-    return next((kind_of(limit.unit) for limit in limits if limit is not None), None)
+    """Keep to what findings and shims say of it, and to what is derived from it."""
+    check_still_set(session, after)
+    check_characteristic_change(session, principal, before, after)
 
 
 # --- rulings ---------------------------------------------------------------------------------
@@ -684,6 +668,7 @@ CHARACTERISTICS: Final = Mapped(
     "characteristic",
     tables.characteristics,
     filters=("position_id",),
+    children=(Children("derivation.terms", tables.characteristic_terms, "derived_id"),),
     check=_check_characteristic,
     check_change=_check_characteristic_change,
     fixed={"position_id": _NEW_ONE},

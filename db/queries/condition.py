@@ -1,4 +1,4 @@
-"""Units and findings: mapping and checks."""
+"""Units, gauges, findings and shim packs: mapping, and the checks of units and packs."""
 
 from collections.abc import Sequence
 from typing import Any, Final
@@ -7,26 +7,30 @@ from sqlalchemy import ColumnElement, and_, func, or_, select
 from sqlalchemy.orm import Session
 
 from db.models import condition as tables
-from db.models.assemblies import assemblies, characteristics, positions
+from db.models.assemblies import assemblies, positions
 from db.models.decision import jobs
 from db.models.salvage import salvaged_parts
 from db.queries import access
 from db.queries.access import Principal
 from db.queries.assemblies import identity
 from db.queries.currency import check_currency
+from db.queries.findings import (
+    check_finding,
+    check_gauge,
+    check_gauge_change,
+    check_new_finding,
+)
 from db.queries.interchange_edges import walked
 from db.queries.job_units import busy_with
 from db.queries.mapping import Children, Mapped, in_steps
 from db.queries.measures import check_measure
-from db.queries.references import Row, check_distinct, known, position_of
+from db.queries.references import check_distinct, known, position_of
+from db.queries.shim_places import check_pack_place
 from db.queries.shop_settings import newest_settings
-from shared.condition.model import Finding, ShimPack, ShimStage, Unit, UnitKind
+from shared.condition.model import Finding, Gauge, ShimPack, ShimStage, Unit, UnitKind
 from shared.errors import Conflict, InvalidInput
 from shared.interchange.rules import InterchangeRules
-from shared.quantities import check_quantity, kind_of
 from shared.salvage.states import check_day_has_come
-
-_LIMITS: Final = ("new_lower", "new_upper", "service_lower", "service_upper")
 
 
 def _check_unit(session: Session, principal: Principal, unit: Unit) -> None:
@@ -158,94 +162,11 @@ def taken_positions(session: Session, unit_ids: Sequence[str]) -> dict[str, dict
     return {unit_id: {"taken_position_ids": tuple(ids)} for unit_id, ids in taken.items()}
 
 
-def _check_finding(session: Session, principal: Principal, finding: Finding) -> None:
-    unit = known(session, principal, tables.units, finding.unit_id, "/unit_id", "unit")
-    # In the order in which a change of the characteristic takes them.
-    characteristic = known(
-        session,
-        principal,
-        characteristics,
-        finding.characteristic_id,
-        "/characteristic_id",
-        "characteristic",
-        steady=True,
-    )
-    position = position_of(
-        session, principal, finding.position_id, unit["assembly_id"], "/position_id", steady=True
-    )
-    _check_characteristic(finding, position, characteristic)
-    if finding.supersedes_id is not None:
-        _check_superseded(session, principal, finding)
-
-
-def _check_characteristic(finding: Finding, position: Row, characteristic: Row) -> None:
-    if characteristic["position_id"] != finding.position_id:
-        raise InvalidInput(
-            "/characteristic_id",
-            f"The characteristic '{finding.characteristic_id}' belongs to another position.",
-            f"Give a characteristic of the position '{finding.position_id}'.",
-            "other-position",
-        )
-    if finding.piece is not None and finding.piece > position["quantity"]:
-        raise InvalidInput(
-            "/piece",
-            f"piece is {finding.piece}; the position holds {position['quantity']}.",
-            "Count the pieces from 1 to what the position holds.",
-            "out-of-range",
-        )
-    if finding.part_temperature is not None:
-        check_quantity(finding.part_temperature, "temperature", "/part_temperature")
-    if characteristic["is_crack"] or characteristic["worst_acceptable_grade"] is not None:
-        _check_graded(finding)
-    else:
-        _check_measured(finding, characteristic)
-
-
-def _check_graded(finding: Finding) -> None:
-    if finding.grade is None:
-        raise InvalidInput(
-            "/grade",
-            "The characteristic is judged by a grade, and the finding has none.",
-            "Give grade: none, light, moderate or heavy.",
-            "grade-missing",
-        )
-
-
-def _check_measured(finding: Finding, characteristic: Row) -> None:
-    units = [unit for name in _LIMITS if (unit := characteristic[f"{name}_unit"]) is not None]
-    if not units:
-        return
-    if finding.measured is None:
-        raise InvalidInput(
-            "/measured",
-            "The characteristic has limits, and the finding has no measured value.",
-            f"Give measured in {units[0]} or another unit of {kind_of(units[0])}.",
-            "measured-missing",
-        )
-    check_quantity(finding.measured, kind_of(units[0]), "/measured")
-
-
-def _check_superseded(session: Session, principal: Principal, finding: Finding) -> None:
-    assert finding.supersedes_id is not None
-    earlier = known(
-        session, principal, tables.findings, finding.supersedes_id, "/supersedes_id", "finding"
-    )
-    if (earlier["unit_id"], earlier["characteristic_id"]) != (
-        finding.unit_id,
-        finding.characteristic_id,
-    ):
-        raise InvalidInput(
-            "/supersedes_id",
-            f"The finding '{finding.supersedes_id}' is of another unit or characteristic.",
-            "Supersede a finding of the same characteristic of the same unit.",
-            "other-unit",
-        )
-
-
 def _check_shim_pack(session: Session, principal: Principal, pack: ShimPack) -> None:
     unit = known(session, principal, tables.units, pack.unit_id, "/unit_id", "unit")
     if pack.position_id is not None:
         position_of(session, principal, pack.position_id, unit["assembly_id"], "/position_id")
+    check_pack_place(session, principal, pack, unit["assembly_id"])
     if pack.job_id is not None:
         _check_shimmed_in(session, principal, pack, pack.job_id)
     elif pack.stage is ShimStage.AS_FITTED:
@@ -319,26 +240,39 @@ UNITS: Final = Mapped(
     check_change=_check_unit_change,
     fixed={"assembly_id": "Record the unit anew under its assembly and retire this one."},
 )
+GAUGES: Final = Mapped(
+    Gauge,
+    "gauge",
+    tables.gauges,
+    filters=("kind",),
+    keys=lambda gauge: {"name_key": identity(gauge.name)},
+    unique=(("shop_id", "name_key"),),
+    check=check_gauge,
+    check_change=check_gauge_change,
+)
 FINDINGS: Final = Mapped(
     Finding,
     "finding",
     tables.findings,
-    filters=("unit_id", "position_id", "characteristic_id"),
+    filters=("unit_id", "position_id", "characteristic_id", "gauge_id", "mechanism"),
+    children=(Children("readings", tables.finding_readings, "finding_id"),),
     ranges=("found_at",),
     sorts=("found_at",),
     is_kept=True,
+    keys=lambda finding: {"reading_count": len(finding.readings)},
     unique=(("supersedes_id",),),
-    check=_check_finding,
+    check=check_finding,
+    check_new=check_new_finding,
 )
 SHIM_PACKS: Final = Mapped(
     ShimPack,
     "shim-pack",
     tables.shim_packs,
-    filters=("unit_id", "stage", "position_id", "job_id"),
+    filters=("unit_id", "stage", "position_id", "job_id", "shim_place_id"),
     children=(Children("shims", tables.shim_pack_shims, "shim_pack_id"),),
     ranges=("recorded_on",),
     sorts=("recorded_on",),
     check=_check_shim_pack,
     fixed={"unit_id": "Shims belong to one unit: record the pack of the other, retire this one."},
 )
-MAPPED: Final[tuple[Mapped[Any], ...]] = (UNITS, FINDINGS, SHIM_PACKS)
+MAPPED: Final[tuple[Mapped[Any], ...]] = (UNITS, GAUGES, FINDINGS, SHIM_PACKS)

@@ -16,6 +16,7 @@ from db.queries.mapping import Children, Mapped, Stored, Touched
 from db.queries.references import check_distinct, group_of, known, position_of
 from db.queries.reservations import release_held_for
 from db.queries.shop_settings import SETTINGS
+from shared.decision.check.job import check_cause
 from shared.decision.frozen import FrozenDecision
 from shared.decision.job_states import JobState, check_step
 from shared.decision.outcome import Outcome
@@ -34,6 +35,7 @@ def _check_job(session: Session, principal: Principal, job: Job) -> None:
     for place, group_id in enumerate(job.opened_group_ids):
         pointer = f"/opened_group_ids/{place}"
         group_of(session, principal, group_id, unit["assembly_id"], pointer)
+    check_cause(job.cause, job.cause_kind, job.is_cause_removed)
     check_currency(session, principal, job)
 
 

@@ -1,8 +1,9 @@
 """Rows from frozen dataclasses and back, by name: written once for every kind of record.
 
 A field is the column of its name. Money becomes ``<name>_minor`` and ``<name>_currency``; a nested
-dataclass its fields with ``<name>_`` before them, absent when its first required field is; a
-quantity also ``<name>_canonical``. Tuples lie in child tables, in the order given.
+dataclass its fields with ``<name>_`` before them, absent when its first required field is (its
+first one where none is required); a quantity also ``<name>_canonical``. Tuples lie in child tables,
+in the order given.
 """
 
 import types
@@ -428,10 +429,16 @@ def _value(base: type[Any], row: Mapping[Any, Any], name: str) -> Any:
         return None if minor is None else Money.of_minor(minor, row[f"{name}_currency"])
     if is_dataclass(base):
         values = _values(base, row, f"{name}_", frozenset())
-        first = next(field.name for field in _fields(base) if field.is_required)
+        first = _telling(base)
         return None if values[first] is None else base(**values)
     value = row[name]
     return base(value) if value is not None and issubclass(base, StrEnum) else value
+
+
+def _telling(kind: type[Any]) -> str:
+    """Return the field by which a nested value is there: its first required one, or its first."""
+    required = (field.name for field in _fields(kind) if field.is_required)
+    return next(required, _fields(kind)[0].name)
 
 
 def words_of(kind: type[Any], name: str) -> tuple[str, ...] | None:

@@ -1,21 +1,5 @@
-"""Quantities that a record states of a thing: of the right kind, and more than nothing."""
+"""Quantities that a record states of a thing."""
 
-from shared.errors import InvalidInput
-from shared.quantities import Quantity, check_quantity
+from shared.quantities.positive import check_positive as check_measure
 
-
-def check_measure(quantity: Quantity | None, kind: str, pointer: str) -> None:
-    """Check that a quantity, where there is one, is of this kind and more than zero.
-
-    Raises UnknownUnit, WrongDimension, InvalidInput ("out-of-range").
-    """
-    if quantity is None:
-        return
-    check_quantity(quantity, kind, pointer)
-    if quantity.value <= 0:
-        raise InvalidInput(
-            f"{pointer}/value",
-            f"Got {quantity.value:f} {quantity.unit}; wanted more than 0.",
-            "Give more than 0.",
-            "out-of-range",
-        )
+__all__ = ["check_measure"]

@@ -91,10 +91,13 @@ def reachable(
     called_for: Mapping[str, int],
     settings: ShopSettings,
     assembly_id: str,
+    along: Collection[str] = (),
 ) -> Reach:
     """Return what may take the places of the parts called for in an assembly.
 
     ``called_for``: by part id the most pieces that one position holds. ``settings``: the shop's.
+    ``along``: parts that are bought along with others, and take nobody's place: for a rework, for
+    measuring shims anew.
     """
     measure = _Measure(principal, called_for, settings.currency)
     most_steps = settings.interchange.most_steps
@@ -111,7 +114,7 @@ def reachable(
     by_part = {one: frozenset(kept.reached([one])) for one in sorted(called_for)}
     reached = set[str]().union(*by_part.values())
     reached |= walk.of_their_size(reached) & to_be_had
-    reached |= _companions(claims, successions)
+    reached |= _companions(claims, successions) | set(along)
     sourced = reached | _kits(session, principal, reached)
     contents = _where(session, kit_lines.c.part_id, kit_lines.c.kit_id, sourced)
     found = parts_named(session, sourced | contents, claims, successions)

@@ -16,6 +16,7 @@ from db.queries import (
     interchange,
     reservations,
     salvage,
+    shim_places,
     sourcing,
     store,
 )
@@ -33,6 +34,7 @@ _MAPPED: Final[dict[type[Any], Mapped[Any]]] = {
         interchange,
         fasteners,
         condition,
+        shim_places,
         sourcing,
         decision,
         salvage,

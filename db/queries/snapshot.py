@@ -9,9 +9,10 @@ from sqlalchemy import Select, and_, or_, select
 from sqlalchemy.orm import Session
 
 from db.models.assemblies import characteristics, positions
-from db.models.condition import findings, units
+from db.models.condition import findings, gauges, shim_packs, units
 from db.models.salvage import salvaged_parts
-from db.models.sourcing import offers, suppliers
+from db.models.shims import shim_places
+from db.models.sourcing import offer_rework_parts, offers, suppliers
 from db.queries import access, store
 from db.queries.access import Principal
 from db.queries.assemblies import (
@@ -23,7 +24,7 @@ from db.queries.assemblies import (
     positions_for,
     with_cautions,
 )
-from db.queries.condition import FINDINGS, UNITS
+from db.queries.condition import FINDINGS, GAUGES, SHIM_PACKS, UNITS
 from db.queries.decision import JOBS
 from db.queries.fitted_parts import emptied_positions
 from db.queries.gifts import (
@@ -38,10 +39,12 @@ from db.queries.mapping import Mapped, in_steps, load
 from db.queries.other_jobs import demands, held_for_others
 from db.queries.reach import Reach, reachable
 from db.queries.salvage import SALVAGED_PARTS
+from db.queries.shim_places import SHIM_PLACES
 from db.queries.shop_settings import settings_in_force
 from db.queries.sourcing import OFFERS, SUPPLIERS, newest_rates
 from shared.assemblies.model import Assembly, Position
-from shared.condition.model import Finding, Unit, UnitKind
+from shared.condition.model import Finding, Gauge, ShimPack, Unit, UnitKind
+from shared.condition.shim_place import ShimPlace
 from shared.decision.snapshot import Aim, Asked, HeldPart, Job, Snapshot
 from shared.salvage.model import SalvagedPartState, ShelvedPart
 from shared.sourcing.calendar import local_time
@@ -96,7 +99,8 @@ def snapshot_of(
     giving = {one.id: one for one in _giving(session, principal, tuple(near.values()), today)}
     units_found = giving | named
     called_for = _called_for(design["assembly"], design["positions"])
-    reach = reachable(session, principal, called_for, settings, here)
+    along = _bought_along(session, principal, here, design["shim_places"])
+    reach = reachable(session, principal, called_for, settings, here, along)
     offers_found = _offers(session, principal, here, reach)
     suppliers_found = _suppliers(session, principal, offers_found)
     shelf, held = _shelf(session, principal, job, design["positions"], reach, as_of, today)
@@ -104,6 +108,7 @@ def snapshot_of(
     from_afar = _donors_afar(session, principal, shelf, units_found, today)
     present = units_found | {one.id: one for one in (*afar.units, *from_afar)}
     design["characteristics"] = _joined(design["characteristics"], afar.characteristics)
+    found = _joined(_of_units(session, principal, list(units_found)), afar.findings)
     return Snapshot(
         as_of=as_of,
         job=job,
@@ -112,7 +117,7 @@ def snapshot_of(
         parts=reach.parts,
         claims=reach.claims,
         claims_left_out=reach.claims_left_out + afar.left_out,
-        findings=_joined(_of_units(session, principal, list(units_found)), afar.findings),
+        findings=found,
         suppliers=suppliers_found,
         offers=offers_found,
         salvaged_parts=tuple(part for part in shelf if part.donor_unit_id in present),
@@ -126,6 +131,8 @@ def snapshot_of(
         supersessions=reach.supersessions,
         fitment_counts=reach.fitment_counts,
         gifts=afar.gifts,
+        gauges=_gauges(session, principal, found),
+        shim_packs=_shim_packs(session, principal, unit.id),
         **design,
     )
 
@@ -229,6 +236,11 @@ def _design(session: Session, principal: Principal, unit: Unit) -> dict[str, Any
             CHARACTERISTICS,
             select(characteristics).where(characteristics.c.position_id.in_(positions_here)),
         ),
+        "shim_places": _records(
+            session,
+            SHIM_PLACES,
+            select(shim_places).where(shim_places.c.position_id.in_(positions_here)),
+        ),
     }
 
 
@@ -253,6 +265,43 @@ def _of_units(
         for some in in_steps(unit_ids)
         for finding in _records(session, FINDINGS, statement.where(findings.c.unit_id.in_(some)))
     )
+
+
+def _gauges(
+    session: Session, principal: Principal, findings_found: Sequence[Finding]
+) -> tuple[Gauge, ...]:
+    """Return the gauges that findings were made with."""
+    named = sorted({one.gauge_id for one in findings_found if one.gauge_id is not None})
+    statement = store.visible(GAUGES, principal)
+    return tuple(
+        gauge
+        for some in in_steps(named)
+        for gauge in _records(session, GAUGES, statement.where(gauges.c.id.in_(some)))
+    )
+
+
+def _shim_packs(session: Session, principal: Principal, unit_id: str) -> tuple[ShimPack, ...]:
+    """Return the shims recorded of the job's unit: they stay with it."""
+    statement = store.visible(SHIM_PACKS, principal).where(shim_packs.c.unit_id == unit_id)
+    return _records(session, SHIM_PACKS, statement)
+
+
+def _bought_along(
+    session: Session, principal: Principal, assembly_id: str, places: Sequence[ShimPlace]
+) -> set[str]:
+    """Return the parts that a rework here takes, and those that belong to places for shims."""
+    positions_here = select(positions.c.id).where(positions.c.assembly_id == assembly_id)
+    for_rework = (
+        select(offer_rework_parts.c.part_id)
+        .distinct()
+        .join(offers, offers.c.id == offer_rework_parts.c.offer_id)
+        .where(offers.c.shop_id == principal.shop_id, offers.c.position_id.in_(positions_here))
+    )
+    found = set(session.execute(for_rework).scalars())
+    for place in places:
+        found.update(size.part_id for size in place.sizes if size.part_id is not None)
+        found.update(line.part_id for line in place.assortment)
+    return found
 
 
 def _shelf(

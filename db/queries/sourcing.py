@@ -8,7 +8,7 @@ from sqlalchemy import and_, func, select
 from sqlalchemy.orm import Session
 
 from db.models import sourcing as tables
-from db.models.assemblies import assemblies, positions
+from db.models.assemblies import assemblies, characteristics, positions
 from db.models.decision import jobs, shop_settings
 from db.models.interchange import parts
 from db.queries import access
@@ -32,6 +32,7 @@ from shared.sourcing.model import (
     Supplier,
     WorkCalendar,
 )
+from shared.sourcing.rework import check_rework
 
 
 def _check_supplier(session: Session, principal: Principal, supplier: Supplier) -> None:
@@ -81,6 +82,39 @@ def _check_offer(session: Session, principal: Principal, offer: Offer) -> None:
     _check_breaks(offer)
     if offer.core is not None:
         check_distinct(offer.core.refused_when, "/core/refused_when", "fault")
+    _check_rework(session, principal, offer)
+
+
+def _check_rework(session: Session, principal: Principal, offer: Offer) -> None:
+    """A rework puts right what its position, or one inside it, is inspected for."""
+    check_rework(offer)
+    if offer.rework is None or offer.position_id is None:
+        return
+    for index, line in enumerate(offer.rework.parts):
+        known(session, principal, parts, line.part_id, f"/rework/parts/{index}/part_id", "part")
+    if not offer.rework.puts_right:
+        return
+    inside = _inside(session, offer.position_id)
+    for index, one in enumerate(offer.rework.puts_right):
+        at = f"/rework/puts_right/{index}"
+        row = known(session, principal, characteristics, one, at, "characteristic")
+        if row["position_id"] not in inside:
+            raise InvalidInput(
+                at,
+                f"The characteristic '{one}' belongs to another position.",
+                f"Give one of the position '{offer.position_id}', or of a position inside it.",
+                "other-position",
+            )
+
+
+def _inside(session: Session, position_id: str) -> set[str]:
+    """Return a position and all that lie inside it."""
+    found, outer = {position_id}, [position_id]
+    while outer:
+        held = select(positions.c.id).where(positions.c.parent_id.in_(outer))
+        outer = [one for one in session.execute(held).scalars() if one not in found]
+        found.update(outer)
+    return found
 
 
 def _check_breaks(offer: Offer) -> None:
@@ -234,6 +268,13 @@ OFFERS: Final = Mapped(
     children=(
         Children("price_breaks", tables.offer_price_breaks, "offer_id"),
         Children("core.refused_when", tables.offer_core_faults, "offer_id", column="fault"),
+        Children(
+            "rework.puts_right",
+            tables.offer_rework_rights,
+            "offer_id",
+            column="characteristic_id",
+        ),
+        Children("rework.parts", tables.offer_rework_parts, "offer_id"),
     ),
     check=_check_offer,
     check_new=_check_still_valid,

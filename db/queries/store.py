@@ -1,6 +1,6 @@
 """Create, read, page, change and retire records of one kind, given how the kind is kept."""
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import fields, is_dataclass, replace
 from typing import Any, Final, TypeVar, cast
@@ -30,19 +30,54 @@ def create(session: Session, principal: Principal, mapped: Mapped[T], record: T)
     Raises InvalidInput for a reference that is unknown or does not fit and for a broken truth,
     Conflict ("duplicate", with existing_id) where there is such a record already.
     """
+    stored, touched = _put(session, principal, mapped, record)
+    note_change(session, principal, mapped.word, _id(stored), "create", touched=touched)
+    return stored
+
+
+def create_all(
+    session: Session,
+    principal: Principal,
+    mapped: Mapped[T],
+    records: Sequence[T],
+    at: Callable[[int], str],
+) -> None:
+    """Keep new records in the order given; ``at`` is the pointer of each.
+
+    Their audit rows are written when all are kept: whoever holds the next sequence asks for no
+    other lock. Raises as ``create`` does; which record it was is told by pointer, of a Conflict in
+    its detail.
+    """
+    made = []
+    for place, record in enumerate(records):
+        try:
+            made.append(_put(session, principal, mapped, record))
+        except InvalidInput as error:
+            raise error.below(at(place)) from None
+        except Conflict as error:
+            told = f"{at(place)}: {error.detail}" if at(place) else error.detail
+            raise Conflict(error.code, told, error.fix, **error.facts) from error
+    for stored, touched in made:
+        note_change(session, principal, mapped.word, _id(stored), "create", touched=touched)
+
+
+def _put(
+    session: Session, principal: Principal, mapped: Mapped[T], record: T
+) -> tuple[Stored[T], Iterable[Touched]]:
+    """Keep a new record, and say what it touched."""
     if mapped.check is not None:
         mapped.check(session, principal, record)
     if mapped.check_new is not None:
         mapped.check_new(session, principal, record)
     row = row_of(mapped, record) | _head(session, principal, mapped, record)
     with _refusals_explained(session, mapped, row):
-        session.execute(insert(mapped.table).values(row))
+        session.execute(insert(mapped.table), row)
         _insert_children(session, mapped, record, row)
     touched: Iterable[Touched] = ()
     if mapped.after is not None:
         touched = mapped.after(session, principal, record)
-    note_change(session, principal, mapped.word, row["id"], "create", touched=touched)
-    return Stored(record, row["version"], row["created_at"], row["updated_at"], principal.shop_id)
+    stored = Stored(record, row["version"], row["created_at"], row["updated_at"], principal.shop_id)
+    return stored, touched
 
 
 def _head(session: Session, principal: Principal, mapped: Mapped[T], record: T) -> dict[str, Any]:
@@ -283,7 +318,7 @@ def retire(
     if mapped.check_retire is not None:
         mapped.check_retire(session, principal, stored.record)
     own = [(one.table, one.owner) for one in mapped.children] + list(mapped.owns)
-    _check_unused(session, principal, mapped, record_id, frozenset(t for t, _ in own), keepers)
+    _check_unused(session, principal, mapped, record_id, dict(own), keepers)
     gone = [
         Touched(keepers[table].word, row["id"], row_as_text(row))
         for table, owner in mapped.owns
@@ -303,7 +338,7 @@ def _check_unused(
     principal: Principal,
     mapped: Mapped[T],
     record_id: str,
-    own: frozenset[Table],
+    own: Mapping[Table, str],
     keepers: Mapping[Table, Keeper],
 ) -> None:
     statement = select(mapped.table).where(mapped.table.c.id == record_id)

@@ -33,12 +33,13 @@ def used_by(
     principal: Principal,
     row: Mapping[str, Any],
     table: Table,
-    own: frozenset[Table],
+    own: Mapping[Table, str],
     keepers: Mapping[Table, Keeper],
 ) -> Users:
-    """Return which records point at a row of ``table``; ``own`` are the tables of its own parts.
+    """Return which records point at a row of ``table``; ``own``: tables of its own parts, by whose.
 
-    Another shop's records are not named, only counted in.
+    A part of another record of the same kind may point at it too. Another shop's records are not
+    named, only counted in.
     """
     named: list[dict[str, str]] = []
     are_more = False
@@ -56,6 +57,8 @@ def used_by(
             .order_by(is_others, user_id)
             .limit(MOST_NAMED + 1)
         )
+        if source in own:
+            statement = statement.where(source.c[own[source]] != row["id"])
         if source is not keeper.table:
             statement = statement.join_from(
                 source, keeper.table, keeper.table.c.id == source.c[keeper.column]
@@ -70,10 +73,11 @@ def used_by(
     return Users(named, are_more)
 
 
-def _pointing_at(table: Table, own: frozenset[Table]) -> Iterator[ForeignKeyConstraint]:
+def _pointing_at(table: Table, own: Mapping[Table, str]) -> Iterator[ForeignKeyConstraint]:
     for source in metadata.sorted_tables:
-        if source in own:
-            continue
         for constraint in source.constraints:
-            if isinstance(constraint, ForeignKeyConstraint) and constraint.referred_table is table:
+            if not isinstance(constraint, ForeignKeyConstraint):
+                continue
+            is_whose = own.get(source) in constraint.column_keys
+            if constraint.referred_table is table and not is_whose:
                 yield constraint

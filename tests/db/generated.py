@@ -11,6 +11,7 @@ from db.queries.access import KeptAnswer, claim_key, keep_answer
 from db.queries.assemblies import identity
 from db.queries.number_keys import number_keys
 from shared.condition.model import Unit
+from shared.condition.shim_place import ShimSize
 from shared.decision.outcome import Comeback
 from shared.evidence import Caution, CautionKind
 from shared.fasteners.model import FeatureKind, ScrewTip, ToolFeature, ToolUse
@@ -89,7 +90,11 @@ def bench_of(workshop: Workshop) -> dict[str, str]:
         ),
         "cautions": workshop.caution(part_id=part.id, text="Heißes Öl"),
         "supersessions": workshop.supersession(part, workshop.part()),
+        "shim_places": workshop.shim_place(
+            workshop.position(assembly), sizes=(ShimSize(mm("0.15"), part.id),)
+        ),
         "shim_packs": workshop.shim_pack(unit, job_id=job.id),
+        "gauges": workshop.gauge(standard_uncertainty=mm("0.004")),
         "deliveries": workshop.delivery(supplier, job_id=job.id, freight=euro("9.50")),
         "exchange_rates": workshop.rate(),
     }
@@ -118,6 +123,7 @@ _DIFFERS: dict[str, Callable[[Row, int, str], Row]] = {
     },
     "positions": _inside("parent_id"),
     "access_groups": _inside("outer_group_id"),
+    "gauges": lambda _, n, __: {"name_key": f"gauge {n}"},
     "findings": lambda _, __, earlier: {"supersedes_id": earlier},
     "exchange_rates": lambda _, n, __: {"holds_from": REMOVED_ON + timedelta(days=n + 1)},
     "salvaged_parts": lambda _, n, __: {"piece": n + 2, "label_key": f"s-{n}"},

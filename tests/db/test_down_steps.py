@@ -13,18 +13,43 @@ from db.migrate import downgrade, upgrade
 from db.models.access import audit_entries, changes
 from db.queries.access import changes_since, make_shop_and_key, newest_sequence
 from db.queries.mapping import Stored
-from shared.assemblies.model import OperationKind
-from shared.condition.model import DonorTerms, PartWorth, Unit
+from shared.assemblies.model import (
+    BearingDuty,
+    Derivation,
+    DerivationKind,
+    DerivationTerm,
+    OperationKind,
+    RollingKind,
+)
+from shared.condition.model import DonorTerms, Finding, PartWorth, Reading, Unit
+from shared.condition.shim_place import (
+    AssortmentLine,
+    RoundingStep,
+    ShimPlace,
+    ShimRule,
+    ShimSize,
+)
+from shared.decision.outcome import Comeback
 from shared.errors import NotFound
+from shared.evidence import CauseKind
 from shared.fasteners.model import FeatureKind, ItemForm, ToolFeature, ToolUse
 from shared.quantities import Quantity
-from shared.sourcing.model import PriceBreak, Supplier
+from shared.sourcing.model import (
+    OfferKind,
+    PriceBreak,
+    ReworkKind,
+    ReworkPart,
+    ReworkTerms,
+    Supplier,
+)
 from tests.db.test_migrations import FIRST
 from tests.db.workshop import REMOVED_ON, Workshop, euro, mm
 
 STEPS = (FIRST, "2026_11_25_changes")
 BEFORE_TERMS = "2026_11_25_bench"
 BEFORE_SUBSTITUTES = "2026_11_28_generic_equals"
+BEFORE_CONDITION = "2026_11_29_interchange"
+BEFORE_SHIMS = "2026_11_29_condition"
 
 
 @pytest.fixture
@@ -163,3 +188,94 @@ def test_a_step_down_forgets_what_a_tool_has_to_do_and_what_a_piece_is(
     for kind, prefix in (("special-tool", "stl"), ("stock-item", "stk")):
         told = [(one.id, False) for one, _ in known if one.id.startswith(prefix)]
         assert sorted(told_since(workshop, kind, last)) == sorted(told)
+
+
+def test_a_step_down_forgets_places_for_shims_duties_causes_and_reworks(
+    mill: tuple[str, Workshop],
+) -> None:
+    url, workshop = mill
+    assembly, part = workshop.assembly(), workshop.part()
+    position, supplier = workshop.position(assembly), workshop.supplier()
+    unit = workshop.unit(assembly)
+    place = workshop.shim_place(
+        position,
+        sizes=(ShimSize(mm("0.15"), part.id),),
+        rule=ShimRule(digits=(RoundingStep(0, 9, 0),), digits_unit=mm("0.01")),
+        assortment=(AssortmentLine(part.id),),
+        disturbed_by_position_ids=(position.id,),
+    )
+    load, speed = Quantity(Decimal(1), "kN"), Quantity(Decimal(900), "1/min")
+    duty = BearingDuty(RollingKind.BALL, load, load, speed, "Name plate")
+    seat = workshop.characteristic(position)
+    terms = ReworkTerms(ReworkKind.SLEEVE, (seat.id,), parts=(ReworkPart(part.id),))
+    at = {"kind": OfferKind.SERVICE, "position_id": position.id}
+    job = workshop.job(unit, cause_kind=CauseKind.DESIGN, is_cause_removed=True)
+    back = Comeback(REMOVED_ON, cause_kind=CauseKind.DESIGN)
+    plain = [workshop.job(unit), workshop.shim_pack(unit), workshop.offer(supplier, **at)]
+    known = [
+        ("position", workshop.position(assembly, duty=duty), {"duty": None}),
+        ("offer", workshop.offer(supplier, rework=terms, **at), {"rework": None}),
+        ("job", job, {"cause_kind": None, "is_cause_removed": None}),
+        ("outcome", workshop.outcome(job, comebacks=(back,)),
+         {"comebacks": (replace(back, cause_kind=None),)}),
+        ("shim-pack", workshop.shim_pack(unit, shim_place_id=place.id), {"shim_place_id": None}),
+    ]  # fmt: skip
+    untouched = [(one, workshop.read(type(one), one.id)) for one in plain]
+    with workshop.sessions.reading() as session:
+        last = newest_sequence(session)
+    downgrade(url, BEFORE_SHIMS)
+    upgrade(url)
+    for kind, record, without in known:
+        after = workshop.read(type(record), record.id)
+        assert (after.record, after.version) == (replace(record, **without), 2), kind
+        assert told_since(workshop, kind, last) == [(record.id, False)]
+    for record, before in untouched:
+        assert workshop.read(type(record), record.id) == before
+    assert told_since(workshop, "shim-place", last) == [(place.id, True)]
+    with pytest.raises(NotFound):
+        workshop.read(ShimPlace, place.id)
+
+
+def test_a_step_down_forgets_how_it_was_measured_and_lets_go_what_it_cannot_say(
+    mill: tuple[str, Workshop],
+) -> None:
+    url, workshop = mill
+    assembly = workshop.assembly()
+    position = workshop.position(assembly)
+    bore, gauge = workshop.characteristic(position), workshop.gauge()
+    terms = (DerivationTerm(bore.id),)
+    taper = workshop.characteristic(position, derivation=Derivation(DerivationKind.TAPER, terms))
+    unit, donor = workshop.unit(assembly), workshop.donor(assembly, released_on=REMOVED_ON)
+    plain = workshop.finding(unit, bore)
+    told = workshop.finding(unit, bore, gauge_id=gauge.id, unit_hours=Decimal(900), client_id="a/1")
+    # A reading that was put right by an interval must not stand again once the interval is gone.
+    wrong = workshop.finding(donor, bore)
+    between = workshop.finding(
+        donor, bore, measured=None, at_most=mm("20.00"), supersedes_id=wrong.id
+    )
+    after = workshop.finding(donor, bore, supersedes_id=between.id)
+    read = workshop.finding(unit, bore, measured=None, readings=(Reading(mm("20.01")),))
+    part = workshop.salvaged_part(donor, position, finding_ids=(after.id, between.id))
+    untouched = workshop.read(Finding, plain.id)
+    with workshop.sessions.reading() as session:
+        last = newest_sequence(session)
+    downgrade(url, BEFORE_CONDITION)
+    upgrade(url)
+    for record, without in (
+        (told, {"gauge_id": None, "unit_hours": None, "client_id": None}),
+        (after, {"supersedes_id": None}),
+        (taper, {"derivation": None}),
+        (part, {"finding_ids": (after.id,)}),
+    ):
+        stored = workshop.read(type(record), record.id)
+        assert (stored.record, stored.version) == (replace(record, **without), 2)
+    assert workshop.read(Finding, plain.id) == untouched
+    for gone in (wrong, between, read, gauge):
+        with pytest.raises(NotFound):
+            workshop.read(type(gone), gone.id)
+    assert sorted(told_since(workshop, "finding", last)) == sorted(
+        [(told.id, False), (after.id, False), (wrong.id, True), (between.id, True), (read.id, True)]
+    )
+    assert told_since(workshop, "gauge", last) == [(gauge.id, True)]
+    assert told_since(workshop, "characteristic", last) == [(taper.id, False)]
+    assert told_since(workshop, "salvaged-part", last) == [(part.id, False)]

@@ -22,7 +22,7 @@ from tests.db.generated import fill
 from tests.db.workshop import Workshop
 
 FIRST = "2026_11_25_first_records"
-HEAD = "2026_11_29_interchange"
+HEAD = "2026_11_29_shims"
 
 
 def described(engine: Engine) -> dict[str, object]:

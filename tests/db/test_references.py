@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from db.queries import assemblies
+from db.queries import assemblies, records
 from db.queries.access import make_shop_and_key
 from db.queries.assemblies import MOST_POSITIONS
 from shared.assemblies.model import Grade, OperationKind, SetKind
@@ -421,3 +421,11 @@ def test_the_work_at_an_assembly_stays_what_a_plan_can_reckon_with(workshop: Wor
         "out-of-range",
     )
     workshop.operation(assembly, p90_hours=Decimal(40_000))
+
+
+def test_a_part_that_is_in_a_kit_is_in_use(workshop: Workshop) -> None:
+    part = workshop.part()
+    kit = workshop.part(kit_lines=(KitLine(part.id, 2),))
+    with workshop.sessions.writing() as session, pytest.raises(Conflict) as caught:
+        records.retire(session, workshop.principal, Part, part.id, [1])
+    assert caught.value.facts["used_by"] == [{"kind": "part", "id": kit.id}]

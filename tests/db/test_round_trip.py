@@ -16,6 +16,9 @@ from shared.assemblies.model import (
     Assembly,
     CautionNote,
     Characteristic,
+    Derivation,
+    DerivationKind,
+    DerivationTerm,
     Grade,
     InspectionMethod,
     LabourOperation,
@@ -23,14 +26,26 @@ from shared.assemblies.model import (
     OperationKind,
     Position,
     PositionSet,
+    ReadingsCount,
     RenewalRule,
     Ruling,
     Serviceability,
     ServiceabilityRuling,
+    ServiceLimitKind,
     SetKind,
 )
 from shared.assemblies.traits import Hand
-from shared.condition.model import DonorTerms, Finding, PartWorth, ShimPack, Unit, UnitKind
+from shared.condition.model import (
+    DonorTerms,
+    Finding,
+    Gauge,
+    PartWorth,
+    Reading,
+    ShimPack,
+    Unit,
+    UnitKind,
+)
+from shared.condition.shim_place import ShimPlace
 from shared.decision.frozen import FrozenDecision
 from shared.decision.job_states import JobState
 from shared.decision.outcome import Outcome
@@ -45,7 +60,13 @@ from shared.decision.settings import (
 )
 from shared.decision.snapshot import Job, Waiting, WaitingKind
 from shared.errors import InvalidInput, NotFound
-from shared.evidence import Caution, CautionKind, EvidenceKind, ReasonRetired
+from shared.evidence import (
+    Caution,
+    CautionKind,
+    EvidenceKind,
+    FailureMechanism,
+    ReasonRetired,
+)
 from shared.fasteners.model import SpecialTool, StockItem
 from shared.interchange.model import (
     ClaimSays,
@@ -294,7 +315,7 @@ def test_a_finding(workshop: Workshop) -> None:
     full = workshop.finding(
         unit,
         bore,
-        found_at=datetime(2031, 3, 4, 9, 15, 30, 123456, tzinfo=UTC),
+        found_at=datetime(2026, 3, 4, 9, 15, 30, 123456, tzinfo=UTC),
         measured=mm("20.0100", expanded_uncertainty="0.004", coverage_factor="2"),
         gauge="micrometer",
         part_temperature=Quantity(Decimal("71.5"), "°F", plus_minus=Decimal("1.0")),
@@ -305,6 +326,24 @@ def test_a_finding(workshop: Workshop) -> None:
         supersedes_id=first.id,
     )
     assert_kept(workshop, full)
+    gauge = workshop.gauge()
+    read = workshop.finding(
+        unit,
+        bore,
+        measured=None,
+        readings=(Reading(mm("20.0100", plus_minus="0.002"), "A", "X"), Reading(mm("20.02"))),
+        gauge_id=gauge.id,
+        gauge_calibrated_on=date(2026, 1, 12),
+        unit_hours=Decimal("1480.5"),
+        mechanism=FailureMechanism.ELECTRICAL_EROSION,
+        client_id="tablet-3/118",
+    )
+    assert_kept(workshop, read)
+    between = workshop.finding(unit, bore, measured=None, at_least=mm("20.00"), at_most=mm("20.05"))
+    assert_kept(workshop, between)
+    assert_kept(workshop, workshop.finding(unit, bore, measured=None, at_least=mm("20.00")))
+    assert workshop.page(Finding, gauge_id=gauge.id) == [read]
+    assert workshop.page(Finding, mechanism="electrical-erosion") == [read]
     seen = workshop.finding(
         unit,
         workshop.attribute(position),
@@ -313,6 +352,49 @@ def test_a_finding(workshop: Workshop) -> None:
         method=InspectionMethod.BY_EYE,
     )
     assert_kept(workshop, seen)
+
+
+def test_a_gauge(workshop: Workshop) -> None:
+    assert_kept(workshop, workshop.gauge())
+    full = workshop.gauge(
+        kind="bore-gauge",
+        serial_number="7731",
+        standard_uncertainty=mm("0.0040"),
+        common_uncertainty=Quantity(Decimal("2.0"), "µm"),
+        master="Setting ring 40 mm",
+        calibrated_on=date(2026, 1, 12),
+        calibration_months=12,
+        note="Reads from 35 mm on.",
+    )
+    assert_kept(workshop, full)
+    assert workshop.page(Gauge, kind="bore-gauge") == [full]
+
+
+def test_a_derived_characteristic(workshop: Workshop) -> None:
+    position = workshop.position(workshop.assembly(), quantity=2)
+    bore, journal = (workshop.characteristic(position, name=name) for name in ("Bore", "Journal"))
+    sized = workshop.characteristic(
+        position,
+        service_upper=None,
+        unit="mm",
+        gauge_kind="outside-micrometer",
+        how="In two planes.",
+        counted_by=ReadingsCount.LEAST,
+        minimum_readings=4,
+    )
+    assert_kept(workshop, sized)
+    terms = (
+        DerivationTerm(bore.id, piece=2),
+        DerivationTerm(journal.id, Decimal("-0.5")),
+    )
+    clearance = workshop.characteristic(
+        position,
+        derivation=Derivation(DerivationKind.SUM, terms, mm("12.50", plus_minus="0.01")),
+        service_limit_is=ServiceLimitKind.DISCARD,
+    )
+    assert_kept(workshop, clearance)
+    taper = Derivation(DerivationKind.TAPER, (DerivationTerm(sized.id),))
+    assert_kept(workshop, workshop.characteristic(position, derivation=taper))
 
 
 def test_a_supplier_and_offers(workshop: Workshop) -> None:
@@ -557,7 +639,7 @@ def test_each_kind_of_record_can_be_kept() -> None:
         Characteristic, Part, InterchangeClaim, Unit, Finding, Supplier, Offer, ShopSettings,
         Job, FrozenDecision, SalvagedPart, Reservation, Fitment,
         CautionNote, Supersession, SpecialTool, StockItem, ShimPack, Delivery, Outcome,
-        ExchangeRate, NumberRule,
+        ExchangeRate, NumberRule, Gauge, ShimPlace,
     }  # fmt: skip
     assert set(records.KINDS) == tested
 

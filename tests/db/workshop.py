@@ -30,6 +30,7 @@ from shared.assemblies.model import (
 from shared.condition.model import (
     DonorTerms,
     Finding,
+    Gauge,
     Shim,
     ShimEffect,
     ShimPack,
@@ -37,6 +38,7 @@ from shared.condition.model import (
     Unit,
     UnitKind,
 )
+from shared.condition.shim_place import ShimPlace
 from shared.decision.outcome import Outcome
 from shared.decision.settings import PricingRules, ShopSettings, WarrantyTerms
 from shared.decision.snapshot import Job
@@ -59,6 +61,7 @@ T = TypeVar("T")
 
 FOUND_AT = datetime(2031, 3, 4, 9, 15, tzinfo=UTC)
 REMOVED_ON = date(2026, 2, 18)
+INSPECTED_AT = datetime(2026, 2, 17, 9, 15, tzinfo=UTC)
 """A day that has come: what is recorded as done lies behind."""
 
 
@@ -169,11 +172,15 @@ class Workshop:
             characteristic.position_id,
             characteristic.id,
             "bench two",
-            FOUND_AT,
+            INSPECTED_AT,
             InspectionMethod.GAUGE,
             measured=mm("20.010", standard_uncertainty="0.002"),
         )
         return self.keep(replace(plain, **fields))
+
+    def gauge(self, **fields) -> Gauge:
+        record_id = new_id("gau")
+        return self.keep(replace(Gauge(record_id, f"Micrometer {record_id}"), **fields))
 
     def salvaged_part(self, donor: Unit, position: Position, **fields) -> SalvagedPart:
         record_id = new_id("slv")
@@ -267,6 +274,12 @@ class Workshop:
             "bench two",
             FOUND_AT.date(),
             (Shim(mm("0.15"), 2), Shim(mm("0.40"))),
+        )
+        return self.keep(replace(plain, **fields))
+
+    def shim_place(self, position: Position, **fields) -> ShimPlace:
+        plain = ShimPlace(
+            new_id("spl"), position.id, "pinion depth", ShimEffect.MORE_SHIMS_INCREASE
         )
         return self.keep(replace(plain, **fields))
 
