@@ -14,7 +14,7 @@ from shared.decision.result import DecisionResult
 from shared.decision.snapshot import Snapshot
 from shared.errors import InvalidInput, OutOfRange
 
-ENGINE_VERSION = "4"
+ENGINE_VERSION = "5"
 """Raised whenever the same snapshot may give another answer."""
 
 

@@ -100,7 +100,7 @@ def add_replacements(draft: Draft) -> None:
 
 def _replacement_charge(draft: Draft, owner: str, offer_id: str, pieces: int) -> str:
     facts = draft.facts.get(owner)
-    is_along = facts is not None and facts.offer_id != offer_id
+    is_along = owner in draft.shims or (facts is not None and facts.offer_id != offer_id)
     key = f"good:{owner}:{offer_id}" if is_along else f"good:{owner}"
     table_key = f"good:{offer_id}:{pieces}"
     offer = draft.bench.offers[offer_id]

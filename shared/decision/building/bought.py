@@ -13,6 +13,7 @@ from shared.decision.building.draft import (
     p90_minutes,
     spans,
 )
+from shared.decision.building.duty import with_duty
 from shared.decision.building.goods import (
     Goods,
     choices_along,
@@ -151,6 +152,9 @@ def add_bought(
     bench, position = draft.bench, planned.position
     supplier = charges.draft_supplier(draft, offer)
     outlook = worst_outlook(draft, kinds_of(candidate, offer), candidate.part.kind)
+    is_unused = (offer.condition or GoodsCondition.NEW) in UNUSED
+    if is_unused:
+        outlook = with_duty(bench.snapshot, planned, outlook)
     note_outlook(draft, planned, kind, outlook)
     fitting = fitting_operations(draft, planned)
     adapting, adapting_work = adaptation(draft, candidate, planned.quantity, planned.name)
@@ -183,7 +187,7 @@ def add_bought(
             ),
             bench_minutes=p90_minutes(fitting) + sum(minutes(p90) for _, p90 in adapting_work),
             fits_another_part=True,
-            is_unused=(offer.condition or GoodsCondition.NEW) in UNUSED,
+            is_unused=is_unused,
             matched_unit=matched_unit,
             core_charge=core_charge(draft) if core.credit else None,
             core_credit_price=core.credit,

@@ -20,6 +20,7 @@ from shared.decision.building.proofs import add_proofs
 from shared.decision.building.retire import add_retire
 from shared.decision.building.risk_weights import weighed
 from shared.decision.building.shelf import add_shelf
+from shared.decision.building.shims import add_shims
 from shared.decision.building.sources import add_position_sources, complete_matched_sets
 from shared.decision.building.waiting import waiting_tables
 from shared.decision.building.whole import add_whole_sources
@@ -87,6 +88,7 @@ def build(snapshot: Snapshot, *, proved: Mapping[str, Verdict] | None = None) ->
     add_gifts(draft)
     add_shelf(draft)
     complete_matched_sets(draft)
+    add_shims(draft)
     add_proofs(draft)
     add_replacements(draft)
     _note_quoted(draft, converted)
@@ -109,12 +111,17 @@ def asked_confidence(snapshot: Snapshot) -> Decimal:
 
 
 def longest_adapting_minutes(draft: Draft) -> int:
-    """Minutes of work, at the P90, if every position took the candidate that is longest to fit."""
-    return sum(
-        minutes(max(c.rework_p90_hours for c in found) * planned.quantity)
-        for planned in draft.bench.planned
-        if (found := candidates_for(draft, planned)[0])
-    )
+    """Minutes of work, at the P90, if every position took what is longest to be made to fit.
+
+    That is a candidate that has to be adapted, or a rework with hours of the shop's own bench.
+    """
+    total = 0
+    for planned in draft.bench.planned:
+        hours = [one.rework_p90_hours for one in candidates_for(draft, planned)[0]]
+        offers = draft.bench.offers_for((None, planned.position.id, None))
+        hours += [offer.rework.p90_hours for offer in offers if offer.rework is not None]
+        total += minutes(max(hours, default=Decimal(0)) * planned.quantity)
+    return total
 
 
 def calendar_end(

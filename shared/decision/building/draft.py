@@ -85,6 +85,16 @@ class Proof:
 
 
 @dataclass(frozen=True, slots=True)
+class ShimWork:
+    """What a charge for shims stands for: the place, what a person must know, what is bought."""
+
+    place: str
+    notes: tuple[str, ...]
+    bought: tuple[tuple[str, AmountLine], ...]
+    """Offer and amount of each part that is had at hand."""
+
+
+@dataclass(frozen=True, slots=True)
 class Again:
     """What it takes to buy something once more, priced by the rule it was priced by."""
 
@@ -159,6 +169,8 @@ class Draft:
     """What that chance stands on, by source id."""
     proofs: dict[str, Proof] = field(default_factory=dict)
     """By id of the charge of kind "proof"."""
+    shims: dict[str, ShimWork] = field(default_factory=dict)
+    """By id of the charge of kind "shims"."""
     work: dict[str, Spans] = field(default_factory=dict)
     """Operations behind a source's or a charge's bench minutes, by its id; the minutes are the sum
     of the P90 hours of each, in minutes rounded up."""

@@ -4,6 +4,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from shared.assemblies.model import OperationKind, RenewalRule
+from shared.condition.judgement import PositionJudgement
 from shared.condition.model import Verdict
 from shared.decision.building import charges
 from shared.decision.building.draft import Draft, SourceFacts, p50_hours, p90_minutes, spans
@@ -19,6 +20,7 @@ from shared.decision.building.position_facts import (
 )
 from shared.decision.building.risk import HEADING_WORDS, failure_lines, prospect
 from shared.decision.building.taken import why_gone, why_left
+from shared.decision.building.wear import with_wear
 from shared.decision.planning.case import Source
 from shared.decision.result import ReasonCode
 from shared.decision.settings import Permission, Policy, SourceKind
@@ -58,9 +60,11 @@ def add_keep(draft: Draft, planned: PlannedPosition) -> None:
         judgement.verdict,
         judgement.probability,
     )
+    worn = with_wear(bench, planned, outlook)
+    outlook = worn.outlook
     note_outlook(draft, planned, SourceKind.KEEP, outlook)
     failure = failure_of(draft, planned, replacement(draft, planned), WarrantyCover.NOTHING)
-    notes = (*_doubts(judgement.verdict), *_measure_again(planned))
+    notes = (*_doubts(judgement), *worn.notes, *_measure_again(planned))
     refitted = Source(
         id=f"{planned.id}:keep",
         position_id=planned.id,
@@ -160,13 +164,14 @@ def why_not_kept(draft: Draft, planned: PlannedPosition) -> str | None:
             else ("renewed always")
         )
     if planned.is_safety_critical:
-        return _why_critical_not_kept(draft, verdict)
+        return _why_critical_not_kept(draft, planned)
     if verdict is Verdict.CONFORMING:
         return None
     if verdict is Verdict.NONCONFORMING:
         return _why_nonconforming_not_kept(draft, planned)
     if is_barred_unproved(policy, verdict):
-        return f"{verdict}: the shop's policy bars keeping it"
+        told = "; ".join(_still_open(bench.judgements[planned.id]))
+        return f"{verdict}: the shop's policy bars keeping it" + (f" ({told})" if told else "")
     return None
 
 
@@ -178,13 +183,16 @@ def is_barred_unproved(policy: Policy, verdict: Verdict) -> bool:
     return permission is Permission.BARRED
 
 
-def _why_critical_not_kept(draft: Draft, verdict: Verdict) -> str | None:
+def _why_critical_not_kept(draft: Draft, planned: PlannedPosition) -> str | None:
     allowed = draft.bench.settings.policy.safety_critical_sources
+    verdict = draft.bench.verdict(planned)
     if SourceKind.KEEP not in allowed:
         return f"safety-critical; the shop's policy allows there only: {kinds_told(allowed)}"
     if verdict is Verdict.CONFORMING:
         return None
-    return f"safety-critical and {verdict}: it is kept only when it conforms"
+    told = "; ".join(_still_open(draft.bench.judgements[planned.id]))
+    why = f"safety-critical and {verdict}: it is kept only when it conforms"
+    return f"{why} ({told})" if told else why
 
 
 def _why_nonconforming_not_kept(draft: Draft, planned: PlannedPosition) -> str | None:
@@ -207,14 +215,25 @@ def _why_nonconforming_not_kept(draft: Draft, planned: PlannedPosition) -> str |
     return None
 
 
-def _doubts(verdict: Verdict) -> tuple[str, ...]:
+def _doubts(judgement: PositionJudgement) -> tuple[str, ...]:
+    """What is open of a kept part, and what would settle it."""
+    verdict = judgement.verdict
     if verdict is Verdict.NOT_INSPECTED:
-        return ("not inspected: its condition is not known",)
+        return ("not inspected: its condition is not known", *_still_open(judgement))
     if verdict is Verdict.INDETERMINATE:
-        return ("indeterminate: the readings do not settle it",)
+        return ("indeterminate: the readings do not settle it", *_still_open(judgement))
     if verdict is Verdict.NONCONFORMING:
         return ("NONCONFORMING, refitted at its risk by the shop's policy",)
     return ()
+
+
+def _still_open(judgement: PositionJudgement) -> tuple[str, ...]:
+    """What is still to be inspected, and what would settle readings that leave it open."""
+    missing = ", ".join(dict.fromkeys(judgement.not_inspected))
+    return (
+        *((f"still to be inspected: {missing}",) if missing else ()),
+        *dict.fromkeys(judgement.settlings),
+    )
 
 
 def _measure_again(planned: PlannedPosition) -> tuple[str, ...]:

@@ -7,8 +7,10 @@ from functools import cached_property
 from math import prod
 
 from shared.assemblies.model import Characteristic, Position, Ruling
-from shared.condition.model import Finding, Verdict
-from shared.condition.verdict import PositionJudgement, judge_position, standing_findings
+from shared.condition.derived import derived_findings
+from shared.condition.model import Finding, Gauge, Verdict
+from shared.condition.standing import only_inputs, standing_findings
+from shared.condition.verdict import PositionJudgement, judge_position
 from shared.decision.building.layout import WHOLE, Layout, PlannedPosition
 from shared.decision.snapshot import Snapshot
 from shared.salvage.model import DonorGift
@@ -42,6 +44,7 @@ class Bench(Layout):
         """``proved``: verdicts taken as settled, by planning id, whatever was found."""
         super().__init__(snapshot)
         self.proved = dict(proved or {})
+        self._counted_by_unit: dict[str, tuple[Finding, ...]] = {}
 
     @cached_property
     def judgements(self) -> dict[str, PositionJudgement]:
@@ -65,17 +68,17 @@ class Bench(Layout):
         count as left out, unless it is safety-critical; anything bad that was seen there does.
         """
         inside = [] if self.is_resolved(position) else self.inside(position)
-        return self._judge_with(position, inside, self.findings_of(unit_id), piece)
+        return self._judge_with(position, inside, self._counted_of(unit_id), piece)
 
     def judge_whole(self, position: Position, unit_id: str) -> PositionJudgement:
         """Judge a unit's position as it is taken whole: with all that is inside it."""
-        return self._judge_with(position, self.inside(position), self.findings_of(unit_id), None)
+        return self._judge_with(position, self.inside(position), self._counted_of(unit_id), None)
 
     def judge_piece(
         self, position: Position, piece: int, findings: Sequence[Finding]
     ) -> PositionJudgement:
         """Judge one piece, with all that is inside it, by these findings of one unit alone."""
-        return self._judge_with(position, self.inside(position), findings, piece)
+        return self._judge_with(position, self.inside(position), self._counted(findings), piece)
 
     def judge_gift(self, gift: DonorGift, position: Position) -> PositionJudgement:
         """Judge what a donor of another assembly would give to a position, by its findings there.
@@ -83,7 +86,7 @@ class Bench(Layout):
         With all that is inside it there. What is inspected at the position here and was not there
         does not count as done.
         """
-        standing = standing_findings(self.findings_of(gift.unit_id))
+        standing = self._counted_of(gift.unit_id)
         judged = [self._judge_one(gift.position, standing, None)]
         judged += [
             self._judge_one(replace(gift.position, id=inner, quantity=1), standing, None)
@@ -100,7 +103,7 @@ class Bench(Layout):
         self,
         position: Position,
         inside: list[Position],
-        findings: Sequence[Finding],
+        standing: Sequence[Finding],
         piece: int | None,
     ) -> PositionJudgement:
         """``piece`` is one of the position itself: pieces of what is inside are never singled out.
@@ -108,9 +111,8 @@ class Bench(Layout):
         (A position that holds others is planned with all its pieces as one.)
         """
         if position.serviceability.ruling is Ruling.REPLACE_AS_ASSEMBLY:
-            seen = {finding.position_id for finding in findings}
+            seen = {finding.position_id for finding in standing}
             inside = [p for p in inside if p.id in seen or p.is_safety_critical]
-        standing = standing_findings(findings)
         judged = [
             self._judge_one(position, standing, piece),
             *(self._judge_one(inner, standing, None) for inner in inside),
@@ -136,7 +138,29 @@ class Bench(Layout):
             rules.conformity_rule,
             float(rules.conformity_probability),
             pieces=1 if piece is not None else position.quantity,
+            gauges=self.gauges,
+            inputs=self._inputs,
         )
+
+    @cached_property
+    def _inputs(self) -> frozenset[str]:
+        """What is measured only for a measure that follows from it."""
+        return only_inputs(self.snapshot.characteristics)
+
+    def _counted_of(self, unit_id: str) -> tuple[Finding, ...]:
+        """What counts of a unit: its standing findings, and the measures that follow from them."""
+        known = self._counted_by_unit.get(unit_id)
+        if known is None:
+            known = self._counted(self.findings_of(unit_id))
+            self._counted_by_unit[unit_id] = known
+        return known
+
+    def _counted(self, findings: Sequence[Finding]) -> tuple[Finding, ...]:
+        """Standing findings of one unit, and the measures that follow from these alone."""
+        standing = standing_findings(findings)
+        if not standing or not self.derivations:
+            return standing
+        return (*standing, *derived_findings(self.derivations, standing, self.gauges))
 
     def findings_of(self, unit_id: str) -> tuple[Finding, ...]:
         """A unit's findings, by id."""
@@ -155,6 +179,43 @@ class Bench(Layout):
         for one in sorted(self.snapshot.characteristics, key=lambda c: c.id):
             found[one.position_id].append(one)
         return {position_id: tuple(ones) for position_id, ones in found.items()}
+
+    @cached_property
+    def derivations(self) -> tuple[Characteristic, ...]:
+        """Characteristics, by id; none where none of them follows from others."""
+        found = sorted(self.snapshot.characteristics, key=lambda one: one.id)
+        return tuple(found) if any(one.derivation is not None for one in found) else ()
+
+    @cached_property
+    def gauges(self) -> dict[str, Gauge]:
+        """The shop's gauges that findings name, by id."""
+        return {gauge.id: gauge for gauge in self.snapshot.gauges}
+
+    def characteristics_of(self, position: Position) -> tuple[Characteristic, ...]:
+        """What the position itself is inspected for, by id."""
+        return self._characteristics_at.get(position.id, ())
+
+    def places_behind(self, characteristic: Characteristic) -> frozenset[str]:
+        """Ids of the positions whose sizes a measure follows from; none where it is measured."""
+        if characteristic.derivation is None:
+            return frozenset()
+        found: set[str] = set()
+        seen: set[str] = set()
+        waiting = [term.characteristic_id for term in characteristic.derivation.terms]
+        while waiting:
+            one = self._characteristics_by_id.get(waiting.pop())
+            if one is None or one.id in seen:
+                continue
+            seen.add(one.id)
+            if one.derivation is None:
+                found.add(one.position_id)
+            else:
+                waiting += [term.characteristic_id for term in one.derivation.terms]
+        return frozenset(found)
+
+    @cached_property
+    def _characteristics_by_id(self) -> dict[str, Characteristic]:
+        return {one.id: one for one in self.snapshot.characteristics}
 
     def has_characteristics(self, position: Position) -> bool:
         """Whether the position itself is inspected for anything."""

@@ -291,9 +291,15 @@ def _ordered(
 
 
 def _needed(draft: Draft, sources: Sequence[Source]) -> list[Charge]:
-    """Charges that sources need, directly or through another, by id."""
+    """Charges that sources need, directly or through another, by id.
+
+    Choosing shims anew is left out: whatever fills a position disturbs the same of them, and they
+    are chosen once, when all is fitted, so that what proves bad has them on its own account.
+    """
     needed: set[str] = set()
-    waiting = [charge for source in sources for charge in source.charges]
+    waiting = [
+        charge for source in sources for charge in source.charges if charge not in draft.shims
+    ]
     while waiting:
         key = waiting.pop()
         if key not in needed:

@@ -4,7 +4,28 @@ from shared.assemblies.model import RenewalRule
 from shared.condition.model import Verdict
 from shared.decision.building import charges
 from shared.decision.building.buying import goods_values
-from shared.decision.building.draft import Again, Draft, SourceFacts, p50_hours, p90_minutes, spans
+from shared.decision.building.draft import (
+    Again,
+    Along,
+    Draft,
+    SourceFacts,
+    Spans,
+    minutes,
+    p50_hours,
+    p90_minutes,
+    spans,
+)
+from shared.decision.building.goods import (
+    Goods,
+    choices_along,
+    companion_lines,
+    goods_along,
+    note_rejects,
+    notes_along,
+    residual_along,
+    together,
+    with_along,
+)
 from shared.decision.building.kept import is_crack
 from shared.decision.building.planned import PlannedPosition
 from shared.decision.building.position_facts import (
@@ -18,10 +39,21 @@ from shared.decision.building.position_facts import (
 )
 from shared.decision.building.risk import failure_lines, prospect
 from shared.decision.building.taken import why_gone
-from shared.decision.planning.case import Source
+from shared.decision.planning.case import AmountLine, Source
 from shared.decision.result import ReasonCode
 from shared.decision.settings import SourceKind
-from shared.sourcing.model import Offer
+from shared.interchange.model import PartLine
+from shared.sourcing.model import Offer, ReworkKind, ReworkTerms
+
+REWORK_WORDS = {
+    ReworkKind.SLEEVE: "sleeved",
+    ReworkKind.OVERSIZE_PART: "made to take an oversize part",
+    ReworkKind.PLATING: "plated",
+    ReworkKind.WELDING: "built up by welding",
+    ReworkKind.GRINDING: "ground",
+    ReworkKind.OTHER: "reworked",
+}
+"""How a part is brought back to size, in a sentence."""
 
 
 def add_reworks(draft: Draft, planned: PlannedPosition) -> None:
@@ -47,12 +79,36 @@ def add_reworks(draft: Draft, planned: PlannedPosition) -> None:
         if position.renewal_rule is RenewalRule.ALWAYS:
             draft.bar(subject, planned.id, "renewed always: a reworked part is not unused")
             continue
+        terms = offer.rework
+        why_not = None if terms is None else _why_not_put_right(draft, planned, terms)
+        if why_not is not None:
+            draft.bar(subject, planned.id, why_not)
+            continue
         if not is_allowed(draft, planned, SourceKind.REWORK, subject):
             continue
-        _add_rework(draft, planned, offer)
+        parts = terms.parts if terms is not None else ()
+        needed = companion_lines(
+            (PartLine(one.part_id, one.quantity) for one in parts), planned.quantity
+        )
+        for along in choices_along(draft, planned, needed, subject, offer):
+            _add_rework(draft, planned, offer, along)
 
 
-def _add_rework(draft: Draft, planned: PlannedPosition, offer: Offer) -> None:
+def _why_not_put_right(draft: Draft, planned: PlannedPosition, terms: ReworkTerms) -> str | None:
+    """What was found beyond its limits and the rework leaves so; None: it puts all of it right."""
+    if not terms.puts_right:
+        return None
+    left = [
+        f.detail
+        for f in draft.bench.judgements[planned.id].findings
+        if f.verdict is Verdict.NONCONFORMING and f.characteristic_id not in terms.puts_right
+    ]
+    return f"does not put right: {'; '.join(left)}" if left else None
+
+
+def _add_rework(
+    draft: Draft, planned: PlannedPosition, offer: Offer, along: tuple[Along, ...]
+) -> None:
     bench, position = draft.bench, planned.position
     supplier = charges.draft_supplier(draft, offer)
     cost = offer.price.minor * planned.quantity
@@ -62,28 +118,39 @@ def _add_rework(draft: Draft, planned: PlannedPosition, offer: Offer) -> None:
     outlook = prospect(bench.snapshot, SourceKind.REWORK, bench.part_kind(position), None)
     note_outlook(draft, planned, SourceKind.REWORK, outlook)
     fitting = fitting_operations(draft, planned)
+    own_hours, own_work = own_bench(draft, planned, offer)
+    more, along = goods_along(draft, planned, along)
+    order = charges.order_charge(draft, supplier)
+    own_values = Goods(order_values=goods_values(draft, order, work.cost), again=Again.of(work))
+    taken = together((own_values, more))
+    source_id = with_along(f"{planned.id}:rework:{offer.id}", along)
     draft.add(
         Source(
-            id=f"{planned.id}:rework:{offer.id}",
+            id=source_id,
             position_id=planned.id,
             kind=SourceKind.REWORK,
             lines=(
                 work,
+                *own_hours,
+                *more.lines,
                 *draft.pricing.labour(f"fit: {planned.name}", p50_hours(fitting)),
+                *residual_along(along),
                 *failure_lines(
                     bench.snapshot,
                     planned.name,
                     outlook.spec,
-                    failure_of(draft, planned, Again.of(work), offer.warranty_cover),
+                    failure_of(draft, planned, taken.again, offer.warranty_cover),
                 ),
             ),
             charges=(
                 delivery,
+                *more.deliveries,
                 *charges.access_charges(draft, position.access_group_id),
             ),
-            bench_minutes=p90_minutes(fitting),
+            bench_minutes=p90_minutes(fitting) + sum(minutes(p90) for _, p90 in own_work),
             matched_unit=OWN_UNIT if is_in_set(draft, planned) else None,
-            goods_values=goods_values(draft, charges.order_charge(draft, supplier), work.cost),
+            purchases=more.purchases,
+            goods_values=taken.order_values,
         ),
         SourceFacts(
             kind=SourceKind.REWORK,
@@ -95,12 +162,41 @@ def _add_rework(draft: Draft, planned: PlannedPosition, offer: Offer) -> None:
             offer_id=offer.id,
             verdict=bench.verdict(planned),
             spec=outlook.spec,
-            notes=_left_open(draft, planned),
+            notes=(
+                *_terms_told(draft, offer),
+                *_left_open(draft, planned),
+                *notes_along(draft, planned, along),
+            ),
+            along=along,
         ),
-        spans(fitting),
+        (*spans(fitting), *own_work),
     )
     if offer.reject_probability > 0:
-        draft.rejects.append((f"{planned.id}:rework:{offer.id}", offer.id, planned.quantity))
+        draft.rejects.append((source_id, offer.id, planned.quantity))
+    note_rejects(draft, source_id, along)
+
+
+def own_bench(
+    draft: Draft, planned: PlannedPosition, offer: Offer
+) -> tuple[tuple[AmountLine, ...], Spans]:
+    """What a rework takes of the shop's own bench besides the fitting: amounts, and the work."""
+    terms = offer.rework
+    if terms is None:
+        return (), ()
+    p50, p90 = terms.p50_hours * planned.quantity, terms.p90_hours * planned.quantity
+    lines = draft.pricing.labour(f"{REWORK_WORDS[terms.kind]}, own bench: {planned.name}", p50)
+    return lines, ((p50, p90),) if p90 else ()
+
+
+def _terms_told(draft: Draft, offer: Offer) -> tuple[str, ...]:
+    """How a rework brings the part back to size, and what of it."""
+    terms = offer.rework
+    if terms is None:
+        return ()
+    names = {one.id: one.name for one in draft.bench.snapshot.characteristics}
+    right = ", ".join(names.get(key, key) for key in terms.puts_right)
+    told = REWORK_WORDS[terms.kind]
+    return (f"{told}; puts right: {right}" if right else told,)
 
 
 def _left_open(draft: Draft, planned: PlannedPosition) -> tuple[str, ...]:

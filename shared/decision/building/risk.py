@@ -5,13 +5,16 @@ warranty, carried to the horizon at a constant hazard. Where neither is on recor
 up: the cost is left out, and the answer's assumptions say so.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import Decimal
 
 from shared.condition.model import Verdict
+from shared.decision.building.wear_life import SUREST_FAILURE, through
 from shared.decision.planning.case import AmountLine, CostClass
 from shared.decision.settings import SourceKind
 from shared.decision.snapshot import Snapshot
+from shared.life.cause import Failed, Recurrence, recurrence
 from shared.life.experience import comeback_belief
 from shared.life.model import ComebackExperience, ExperienceKind
 from shared.life.renewal import expected_failures
@@ -120,17 +123,18 @@ def prospect(
             return doubted(aged, conformity, warranty) if is_doubtful else aged
     if own is not None:
         spec = LifeSpec.from_warranty_chance(warranty_chance(own), warranty)
-        return Prospect(spec, _experience_of(heading, own.basis or "no basis stated"))
+        return Prospect(spec, _experience_of(heading, own))
     kept = experience_for(snapshot, ExperienceKind.KEEP, part_kind)
     if is_doubtful and kept is not None and verdict is not Verdict.NONCONFORMING:
         spec = LifeSpec.from_warranty_chance(warranty_chance(kept), warranty)
-        return doubted(Prospect(spec, _experience_of(ExperienceKind.KEEP)), conformity, warranty)
+        basis = _experience_of(ExperienceKind.KEEP, kept)
+        return doubted(Prospect(spec, basis), conformity, warranty)
     return Prospect(None, f"no experience with {HEADING_WORDS[heading]} on record")
 
 
-def _experience_of(heading: ExperienceKind, basis: str | None = None) -> str:
-    told = f"the shop's experience with {HEADING_WORDS[heading]}"
-    return told if basis is None else f"{told}: {basis}"
+def _experience_of(heading: ExperienceKind, experience: ComebackExperience) -> str:
+    basis = experience.basis or "the shop's own judgement, no source stated"
+    return f"the shop's experience with {HEADING_WORDS[heading]}: {basis}"
 
 
 def _from_life_record(
@@ -150,9 +154,6 @@ def _from_life_record(
         float(record.shape), float(record.scale_hours), float(age_hours[0]), float(age_hours[1])
     )
     return Prospect(spec, f"life of a {part_kind}: {record.basis}")
-
-
-SUREST_FAILURE = 1 - 1e-12
 
 
 def doubted(base: Prospect, conformity: float | None, warranty_hours: float) -> Prospect:
@@ -186,10 +187,46 @@ def horizon_hours(snapshot: Snapshot) -> float:
     return float(stated if stated is not None else snapshot.settings.warranty.warranty_hours)
 
 
+def worse_of(snapshot: Snapshot, first: Prospect, second: Prospect) -> Prospect:
+    """The prospect that is likelier to fail by the horizon; the one that is known, if only one is.
+
+    Either stands on something of its own, and neither knows of the other: the worse is counted.
+    Where the other is the worse within the warranty, a life that is as bad as either at both ends
+    takes their place: nothing must look better for a reason of its own.
+    """
+    if first.spec is None or second.spec is None:
+        return first if second.spec is None else second
+    warranty = float(snapshot.settings.warranty.warranty_hours)
+    horizon = horizon_hours(snapshot) or warranty
+    worse, other = first, second
+    if second.spec.survival(horizon) < first.spec.survival(horizon):
+        worse, other = second, first
+    assert worse.spec is not None
+    assert other.spec is not None
+    early = 1 - other.spec.survival(warranty)
+    if warranty >= horizon or early <= 1 - worse.spec.survival(warranty):
+        return worse
+    late = min(1 - worse.spec.survival(horizon), SUREST_FAILURE)
+    if early >= late:
+        return other
+    spec = through((warranty, early), (horizon, late))
+    return Prospect(spec, f"{worse.basis}; within the warranty {other.basis}, which is worse there")
+
+
+def first_cause(snapshot: Snapshot) -> Recurrence:
+    """Chance that what broke the unit breaks it again within the warranty, and by which figure."""
+    job, warranty = snapshot.job, snapshot.settings.warranty
+    return recurrence(
+        Failed(job.cause, job.cause_kind, job.failure_mechanism, job.is_cause_removed),
+        warranty.cause_chances,
+        warranty.common_cause_known,
+        warranty.common_cause_unknown,
+    )
+
+
 def common_cause(snapshot: Snapshot) -> Decimal:
     """Chance that what broke the unit breaks it again within the warranty."""
-    warranty = snapshot.settings.warranty
-    return warranty.common_cause_known if snapshot.job.cause else warranty.common_cause_unknown
+    return first_cause(snapshot).chance
 
 
 def cause_survival(snapshot: Snapshot, hours: float) -> float:
@@ -197,9 +234,19 @@ def cause_survival(snapshot: Snapshot, hours: float) -> float:
 
     Spread over the warranty at a constant hazard; after it no more is counted.
     """
+    return cause_curve(snapshot)(hours)
+
+
+def cause_curve(snapshot: Snapshot) -> Callable[[float], float]:
+    """As ``cause_survival``, by hours; the chance is read off once."""
     warranty = float(snapshot.settings.warranty.warranty_hours)
-    share = min(1.0, hours / warranty) if warranty > 0 else 1.0
-    return float((1 - float(common_cause(snapshot))) ** share)
+    spared = 1 - float(common_cause(snapshot))
+
+    def survives(hours: float) -> float:
+        share = min(1.0, hours / warranty) if warranty > 0 else 1.0
+        return float(spared**share)
+
+    return survives
 
 
 def failure_lines(

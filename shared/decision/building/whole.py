@@ -6,6 +6,7 @@ from shared.assemblies.model import OperationKind
 from shared.condition.model import Unit, UnitKind
 from shared.decision.building import charges
 from shared.decision.building.buying import goods_values, purchase_alone, purchase_notes
+from shared.decision.building.cause import common_cause_lines, note_cause
 from shared.decision.building.core import core_charge, core_outcome
 from shared.decision.building.draft import Draft, SourceFacts, p50_hours, p90_minutes, spans
 from shared.decision.building.kinds import TRAITS, why_another_kind, why_other_traits
@@ -16,12 +17,11 @@ from shared.decision.building.position_facts import (
     residual,
     valid_offers,
 )
-from shared.decision.building.risk import Failure, common_cause, failure_lines, prospect
+from shared.decision.building.risk import Failure, failure_lines, prospect
 from shared.decision.building.taken import why_incomplete
 from shared.decision.planning.case import AmountLine, CostClass, Source
 from shared.decision.result import ReasonCode
 from shared.decision.settings import SourceKind
-from shared.money import Money, times
 from shared.sourcing.model import GoodsCondition, Offer, OfferKind, WarrantyCover
 
 UNIT_PART_KIND = "unit"
@@ -37,6 +37,7 @@ _ROUTE_KIND = {
 
 def add_whole_sources(draft: Draft) -> None:
     """Sources of the whole: part by part, offers for the unit, services on it, stock units."""
+    note_cause(draft)
     if draft.bench.planned:
         _add_part_by_part(draft)
     assembly = draft.bench.snapshot.assembly
@@ -82,22 +83,6 @@ def _add_part_by_part(draft: Draft) -> None:
         SourceFacts(SourceKind.PART_BY_PART, "part by part", "rebuild", "the whole unit"),
         spans((*left_open, *prove)),
     )
-
-
-def common_cause_lines(draft: Draft, hours: Decimal) -> tuple[AmountLine, ...]:
-    """Expected cost of the original cause striking again within the warranty."""
-    chance = common_cause(draft.bench.snapshot)
-    if chance == 0:
-        return ()
-    fixed = draft.bench.settings.warranty.comeback_fixed_cost
-    whole = draft.pricing.labour_cost(hours) + (fixed.minor if fixed else 0)
-    amount = times(whole, chance)
-    if amount == 0:
-        return ()
-    what = "known" if draft.bench.job.cause else "not known"
-    stated = Money.of_minor(whole, draft.bench.settings.currency).amount
-    label = f"comeback by the first cause ({what}): {chance:.2%} of {stated}"
-    return (AmountLine(CostClass.COMEBACK, label, amount, amount, is_billed=False),)
 
 
 def _unit_failure(draft: Draft, repeat_cost: int, cover: WarrantyCover) -> Failure:

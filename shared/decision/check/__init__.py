@@ -14,6 +14,7 @@ from shared.decision.check.assembly import (
 )
 from shared.decision.check.interchange import check_gifts, check_interchange
 from shared.decision.check.job import check_job
+from shared.decision.check.measures import check_derivations, check_gauges
 from shared.decision.check.numbers import check_numbers
 from shared.decision.check.offers import check_offers
 from shared.decision.check.other_jobs import check_other_jobs
@@ -21,6 +22,7 @@ from shared.decision.check.rates import check_rates
 from shared.decision.check.references import check_ids
 from shared.decision.check.settings import check_settings
 from shared.decision.check.shelf import check_shelf
+from shared.decision.check.shims import check_shims
 from shared.decision.check.units import check_characteristics, check_findings, check_units
 from shared.decision.snapshot import Snapshot
 
@@ -42,7 +44,10 @@ def check_snapshot(snapshot: Snapshot) -> None:
     check_units(snapshot)
     check_gifts(snapshot)
     check_characteristics(snapshot)
+    check_derivations(snapshot)
+    check_gauges(snapshot)
     check_findings(snapshot)
+    check_shims(snapshot)
     check_offers(snapshot)
     check_shelf(snapshot)
     check_rates(snapshot)

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 
+from shared.assemblies.duty import check_duty
 from shared.assemblies.model import OperationKind, Ruling, SetKind
 from shared.decision.check.numbers import check_whole
 from shared.decision.check.references import require, require_own
@@ -34,6 +35,11 @@ def check_tree(snapshot: Snapshot) -> None:
             "access group",
         )
         check_whole(f"{at}/quantity", position.quantity, 1, MOST_AT_A_POSITION)
+        if position.duty is not None:
+            try:
+                check_duty(position.duty)
+            except InvalidInput as error:
+                raise error.below(f"{at}/duty") from None
         ruling = position.serviceability
         if ruling.ruling is Ruling.REPLACE_AS_ASSEMBLY and not ruling.reason:
             raise InvalidInput(

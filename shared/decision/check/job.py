@@ -5,6 +5,7 @@ from shared.decision.check.numbers import check_probability
 from shared.decision.check.references import require
 from shared.decision.snapshot import Snapshot
 from shared.errors import InvalidInput
+from shared.evidence import CauseKind
 from shared.money import Money
 from shared.sourcing.calendar import local_time
 
@@ -50,8 +51,25 @@ def check_job(snapshot: Snapshot) -> None:
             "/job/hours_per_year", "It is 0.", "Give the running hours a year, or leave it out."
         )
     _check_per_day(snapshot)
+    try:
+        check_cause(job.cause, job.cause_kind, job.is_cause_removed)
+    except InvalidInput as error:
+        raise error.below("/job") from None
     for index, group_id in enumerate(job.opened_group_ids):
         require(f"/job/opened_group_ids/{index}", group_id, snapshot.access_groups, "access group")
+
+
+def check_cause(
+    cause: str | None, cause_kind: CauseKind | None, is_cause_removed: bool | None
+) -> None:
+    """Refuse to say whether a cause is put right that is not given; the pointer is into the job."""
+    if is_cause_removed is not None and cause is None and cause_kind is None:
+        raise InvalidInput(
+            "/is_cause_removed",
+            "It is said whether the cause is put right, and no cause is given.",
+            "Give cause or cause_kind, or leave is_cause_removed out.",
+            "cause-missing",
+        )
 
 
 def _check_per_day(snapshot: Snapshot) -> None:

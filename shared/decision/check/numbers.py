@@ -9,6 +9,7 @@ from functools import cache
 from types import NoneType
 from typing import Any
 
+from shared.assemblies.model import DerivationTerm
 from shared.decision.snapshot import Snapshot
 from shared.errors import InvalidInput
 from shared.money import Money
@@ -74,6 +75,8 @@ def _leaves(pointer: str, value: Any) -> Iterator[tuple[str, Any]]:
         for index, item in enumerate(value):
             if not isinstance(item, _WITHOUT_FIGURES):
                 yield from _leaves(f"{pointer}/{index}", item)
+    elif isinstance(value, DerivationTerm):
+        return  # A factor may be below zero: check/measures looks at it.
     elif is_dataclass(value):
         kind: Any = type(value)
         for name in _names(kind):

@@ -1,12 +1,15 @@
 """Suppliers and offers."""
 
+from collections.abc import Collection
+
 from shared.decision.check.numbers import check_chance, check_whole
-from shared.decision.check.references import require
+from shared.decision.check.references import require, require_among
 from shared.decision.snapshot import Snapshot
 from shared.errors import InvalidInput
 from shared.sourcing.calendar import clock_time
 from shared.sourcing.lead_time import check_quotes
 from shared.sourcing.model import BelowMinimum, Offer, OfferKind, Supplier
+from shared.sourcing.rework import check_rework
 
 MOST_PIECES = 1_000_000
 LONGEST_TERM_DAYS = 3_650
@@ -21,6 +24,8 @@ def check_offers(snapshot: Snapshot) -> None:
             except InvalidInput as error:
                 raise error.below(f"/suppliers/{index}") from None
         _check_order_terms(f"/suppliers/{index}", supplier)
+    parts = {part.id for part in snapshot.parts}
+    characteristics = {one.id for one in snapshot.characteristics}
     for index, offer in enumerate(snapshot.offers):
         at = f"/offers/{index}"
         require(f"{at}/supplier_id", offer.supplier_id, snapshot.suppliers, "supplier")
@@ -43,6 +48,7 @@ def check_offers(snapshot: Snapshot) -> None:
                     check_whole(f"{at}/core/{name}", days, 0, LONGEST_TERM_DAYS)
         _check_quantities(at, offer)
         _check_breaks(at, offer)
+        _check_rework(at, offer, parts, characteristics)
         try:
             check_quotes(offer.p50_days, offer.p90_days)
         except InvalidInput as error:
@@ -127,6 +133,32 @@ def _check_breaks(at: str, offer: Offer) -> None:
                 "break-dearer",
             )
         before, price = one.from_quantity, one.price
+
+
+def _check_rework(
+    at: str, offer: Offer, parts: Collection[str], characteristics: Collection[str]
+) -> None:
+    """A rework is a service at a position, and names what is there.
+
+    Whether a characteristic lies at the position still is not asked: the parts list may have
+    changed since, by its author's hand, and what is not put right bars the offer anyway.
+    """
+    try:
+        check_rework(offer)
+    except InvalidInput as error:
+        raise error.below(at) from None
+    if offer.rework is None:
+        return
+    named = [
+        (f"puts_right/{place}", one, characteristics, "characteristic")
+        for place, one in enumerate(offer.rework.puts_right)
+    ]
+    named += [
+        (f"parts/{place}/part_id", line.part_id, parts, "part")
+        for place, line in enumerate(offer.rework.parts)
+    ]
+    for member, record_id, known, what in named:
+        require_among(f"{at}/rework/{member}", record_id, known, what)
 
 
 def _check_validity(at: str, offer: Offer) -> None:

@@ -1,7 +1,7 @@
 """Every id is one, and every reference leads somewhere."""
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from typing import Protocol
 
 from shared.decision.snapshot import Snapshot
@@ -35,6 +35,9 @@ def _records(snapshot: Snapshot) -> Mapping[str, Iterable[WithId]]:
         "offers": snapshot.offers,
         "salvaged_parts": snapshot.salvaged_parts,
         "exchange_rates": snapshot.exchange_rates,
+        "gauges": snapshot.gauges,
+        "shim_places": snapshot.shim_places,
+        "shim_packs": snapshot.shim_packs,
     }
 
 
@@ -61,7 +64,13 @@ def check_ids(snapshot: Snapshot) -> None:
 
 def require(pointer: str, record_id: str | None, known: Iterable[WithId], what: str) -> None:
     """Refuse a reference to a record that is not in the snapshot."""
-    if record_id is not None and all(record.id != record_id for record in known):
+    if record_id is not None:
+        require_among(pointer, record_id, {record.id for record in known}, what)
+
+
+def require_among(pointer: str, record_id: str, known: Collection[str], what: str) -> None:
+    """Refuse a reference to what is not among the ids in the snapshot."""
+    if record_id not in known:
         raise InvalidInput(
             pointer,
             f"There is no {what} {record_id}.",

@@ -1,15 +1,19 @@
 """The shop's settings are ones that can be worked with."""
 
+from collections.abc import Sequence
 from decimal import Decimal
 
 from shared.decision.check.interchange import check_rules
-from shared.decision.check.numbers import check_chance, check_probability
+from shared.decision.check.numbers import check_chance, check_probability, check_whole
 from shared.decision.settings import ShopSettings
 from shared.decision.snapshot import Snapshot
 from shared.errors import InvalidInput
+from shared.evidence import CauseKind, FailureMechanism
 from shared.life.weibull import GREATEST_SHAPE, LEAST_SHAPE
 from shared.sourcing.calendar import check_calendar, day_zero
 
+MOST_CAUSE_CHANCES = 100
+MOST_FAILURES = 1_000_000
 HIGHEST_INTEREST_PERCENT = 1000
 LEAST_WARRANTY_HOURS = Decimal("0.01")
 """Below it the failures that come after the warranty run beyond any count."""
@@ -70,11 +74,50 @@ def check_shop_settings(settings: ShopSettings) -> None:
         )
     for name in ("common_cause_known", "common_cause_unknown"):
         check_chance(f"/warranty/{name}", getattr(settings.warranty, name))
+    _check_causes(settings)
+    cap = rules.inspection_cap_hours
+    if cap is not None and cap <= 0:
+        raise InvalidInput(
+            "/rules/inspection_cap_hours",
+            f"Got {cap}; wanted more than 0.",
+            "Give running hours, or leave it out: then there is no cap.",
+            "out-of-range",
+        )
     try:
         check_rules(settings.interchange)
     except InvalidInput as error:
         raise error.below("/interchange") from None
     _check_experience(settings)
+
+
+def _check_causes(settings: ShopSettings) -> None:
+    chances = settings.warranty.cause_chances
+    try:
+        check_cause_pairs([(one.cause_kind, one.mechanism) for one in chances])
+    except InvalidInput as error:
+        raise error.below("/warranty") from None
+    for index, one in enumerate(chances):
+        check_chance(f"/warranty/cause_chances/{index}/probability", one.probability)
+
+
+def check_cause_pairs(pairs: Sequence[tuple[CauseKind, FailureMechanism | None]]) -> None:
+    """Refuse more chances than anybody keeps, and a kind of cause told twice for one mechanism."""
+    if len(pairs) > MOST_CAUSE_CHANCES:
+        raise InvalidInput(
+            "/cause_chances",
+            f"There are {len(pairs)}; wanted at most {MOST_CAUSE_CHANCES}.",
+            f"Give the {MOST_CAUSE_CHANCES} that matter.",
+            "too-many",
+        )
+    for index, (kind, mechanism) in enumerate(pairs):
+        if (kind, mechanism) in pairs[:index]:
+            how = "any mechanism" if mechanism is None else mechanism
+            raise InvalidInput(
+                f"/cause_chances/{index}",
+                f"The cause {kind} is there twice for {how}.",
+                "Give one chance for each kind of cause and mechanism.",
+                "duplicate-item",
+            )
 
 
 def _check_experience(settings: ShopSettings) -> None:
@@ -102,6 +145,8 @@ def _check_experience(settings: ShopSettings) -> None:
                 f"Give from {LEAST_SHAPE} to {GREATEST_SHAPE:g}.",
                 "out-of-range",
             )
+        if life.failures is not None:
+            check_whole(f"/life_records/{index}/failures", life.failures, 0, MOST_FAILURES)
 
 
 def check_belief(pointer: str, mean: Decimal, weight: Decimal) -> None:

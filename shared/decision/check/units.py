@@ -9,9 +9,11 @@ from shared.decision.check.interchange import check_number_of_turns, given_posit
 from shared.decision.check.references import require
 from shared.decision.snapshot import Snapshot
 from shared.errors import InvalidInput
-from shared.quantities import Quantity, kind_of
+from shared.quantities import Quantity, convert, kind_of, same_dimension
 from shared.sourcing.calendar import local_time
 from shared.sourcing.lead_time import check_quotes
+
+MOST_READINGS = 100
 
 
 def check_units(snapshot: Snapshot) -> None:
@@ -97,6 +99,8 @@ def check_characteristics(snapshot: Snapshot) -> None:
         if one.position_id not in elsewhere:
             require(f"{at}/position_id", one.position_id, snapshot.positions, "position")
         kinds = {kind_of(limit.unit) for limit in limits_of(one)}
+        if kinds and one.unit is not None:
+            kinds.add(kind_of(one.unit))
         if len(kinds) > 1:
             raise InvalidInput(
                 at,
@@ -137,6 +141,7 @@ def check_findings(snapshot: Snapshot) -> None:
                 "Name a characteristic of the position that was inspected.",
                 "reference-unknown",
             )
+        require(f"{at}/gauge_id", finding.gauge_id, snapshot.gauges, "gauge")
         _check_piece(at, finding, (elsewhere | held).get(finding.position_id))
         _check_said(at, finding, characteristic)
     _check_superseded(snapshot)
@@ -214,20 +219,61 @@ def _check_pieces_told_apart(snapshot: Snapshot, positions: Mapping[str, Positio
 
 
 def _check_said(at: str, finding: Finding, characteristic: Characteristic) -> None:
-    if (finding.measured is None) == (finding.grade is None):
+    """Refuse a finding that says nothing, or several things, or a size of another kind."""
+    ways = {
+        "measured": finding.measured is not None,
+        "readings": bool(finding.readings),
+        "at_least": finding.at_least is not None or finding.at_most is not None,
+        "grade": finding.grade is not None,
+    }
+    said = [name for name, is_said in ways.items() if is_said]
+    if len(said) != 1:
         raise InvalidInput(
-            f"{at}/measured",
-            "A finding gives either a measured quantity or a grade.",
-            "Give one of the two.",
+            f"{at}/{said[1] if said else 'measured'}",
+            "A finding gives one of a measured quantity, readings, an interval and a grade.",
+            "Give one of them.",
+            "measured-or-graded",
         )
-    limits = limits_of(characteristic)
-    if finding.measured is not None and limits:
-        kind, wanted = kind_of(finding.measured.unit), kind_of(limits[0].unit)
-        if kind != wanted:
+    if len(finding.readings) > MOST_READINGS:
+        raise InvalidInput(
+            f"{at}/readings",
+            f"There are {len(finding.readings)} readings.",
+            f"Give at most {MOST_READINGS}.",
+            "too-many",
+        )
+    units = [limit.unit for limit in limits_of(characteristic)]
+    units += [unit for unit in (characteristic.unit,) if unit is not None]
+    sizes = _sizes_of(at, finding)
+    wanted = next((unit for unit in units), sizes[0][1].unit if sizes else "")
+    for pointer, size in sizes:
+        if not same_dimension(kind_of(size.unit), kind_of(wanted)):
             raise InvalidInput(
-                f"{at}/measured/unit",
-                f"{finding.measured.unit} is a unit of {kind}; '{characteristic.name}' is a "
-                f"{wanted}.",
-                f"Give the reading in a unit of {wanted}, such as {limits[0].unit}.",
+                f"{pointer}/unit",
+                f"{size.unit} is a unit of {kind_of(size.unit)}; '{characteristic.name}' is a "
+                f"{kind_of(wanted)}.",
+                f"Give the reading in a unit of {kind_of(wanted)}, such as {wanted}.",
                 "unit-wrong-dimension",
             )
+    _check_interval(at, finding)
+
+
+def _sizes_of(at: str, finding: Finding) -> list[tuple[str, Quantity]]:
+    """Every size that a finding states, with where it stands."""
+    members = ("measured", "at_least", "at_most")
+    found = [(f"{at}/{name}", getattr(finding, name)) for name in members]
+    found += [
+        (f"{at}/readings/{place}/size", one.size) for place, one in enumerate(finding.readings)
+    ]
+    return [(pointer, size) for pointer, size in found if size is not None]
+
+
+def _check_interval(at: str, finding: Finding) -> None:
+    low, high = finding.at_least, finding.at_most
+    if low is None or high is None or convert(low.value, low.unit, high.unit) < high.value:
+        return
+    raise InvalidInput(
+        f"{at}/at_most",
+        f"at_most {high.value} {high.unit} is not above at_least {low.value} {low.unit}.",
+        "Swap the two ends, or give the ends that the gauge tells.",
+        "range-reversed",
+    )

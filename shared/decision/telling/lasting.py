@@ -5,14 +5,14 @@ anything on record is named and left out: what is told is then a bound.
 """
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from math import exp
 
 from shared.decision.building.build import Built
 from shared.decision.building.draft import SourceFacts
-from shared.decision.building.risk import cause_survival, common_cause, horizon_hours
+from shared.decision.building.risk import cause_curve, common_cause, horizon_hours
 from shared.decision.planning.case import Plan
 from shared.decision.result import HoursChance, Risk
 from shared.decision.settings import SourceKind
@@ -71,8 +71,9 @@ def risk_of(built: Built, plan: Plan) -> Risk:
     comeback = survival = service = None
     if specs:
         series = Series.of(specs)
-        comeback = chance_number(1 - _survives(snapshot, series, float(warranty)))
-        survival = chance_number(_survives(snapshot, series, horizon))
+        survives = _curve(snapshot, series)
+        comeback = chance_number(1 - survives(float(warranty)))
+        survival = chance_number(survives(horizon))
         service = number(_service_hours(snapshot, series, horizon))
     return Risk(
         comeback_probability=comeback,
@@ -113,10 +114,8 @@ def survival_curve(built: Built, plan: Plan) -> tuple[HoursChance, ...]:
     warranty = float(snapshot.settings.warranty.warranty_hours)
     steps = {horizon * step / CURVE_POINTS for step in range(CURVE_POINTS + 1)}
     drawn = sorted(steps | {warranty})
-    return tuple(
-        HoursChance(number(hours), chance_number(_survives(snapshot, series, hours)))
-        for hours in drawn
-    )
+    survives = _curve(snapshot, series)
+    return tuple(HoursChance(number(hours), chance_number(survives(hours))) for hours in drawn)
 
 
 def _parts(built: Built, plan: Plan) -> list[SourceFacts]:
@@ -124,8 +123,14 @@ def _parts(built: Built, plan: Plan) -> list[SourceFacts]:
     return [facts for facts in chosen if facts.kind is not SourceKind.PART_BY_PART]
 
 
-def _survives(snapshot: Snapshot, series: Series, hours: float) -> float:
-    return cause_survival(snapshot, hours) * series.survival(hours)
+def _curve(snapshot: Snapshot, series: Series) -> Callable[[float], float]:
+    """Chance that neither the first cause nor a part has failed by so many hours."""
+    spared = cause_curve(snapshot)
+
+    def survives(hours: float) -> float:
+        return spared(hours) * series.survival(hours)
+
+    return survives
 
 
 def _service_hours(snapshot: Snapshot, series: Series, horizon: float) -> float:
@@ -135,10 +140,7 @@ def _service_hours(snapshot: Snapshot, series: Series, horizon: float) -> float:
     """
     warranty = float(snapshot.settings.warranty.warranty_hours)
     kink = min(warranty, horizon) if common_cause(snapshot) else horizon
-
-    def survives(hours: float) -> float:
-        return _survives(snapshot, series, hours)
-
+    survives = _curve(snapshot, series)
     return expected_hours(survives, kink, _TOLERANCE) + integrate(
         survives, kink, horizon, _TOLERANCE
     )

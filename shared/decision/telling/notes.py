@@ -19,6 +19,8 @@ def notes(told: Told) -> tuple[str, ...]:
         *_support_notes(told),
         *_doubt_notes(told),
         *_proof_notes(told),
+        *_shim_notes(told),
+        *_measure_notes(told),
         *_money_notes(told),
         *_date_notes(told),
         *_bound_notes(told),
@@ -83,6 +85,49 @@ def _proof_notes(told: Told) -> list[str]:
     if unsettled:
         found.append("Reworked though not all of it is settled: " + ", ".join(unsettled))
     return found
+
+
+def _shim_notes(told: Told) -> list[str]:
+    """Where shims are measured and chosen anew, in the order of their charges."""
+    shims = told.built.draft.shims
+    return [note for key in told.plan.charge_ids if key in shims for note in shims[key].notes]
+
+
+def _measure_notes(told: Told) -> list[str]:
+    """Kept parts whose verdict stands on a measure that a part renewed or reworked is part of."""
+    bench = told.built.bench
+    other = _other_parts(told)
+    found = []
+    for planned in _kept(told):
+        for one in bench.characteristics_of(planned.position):
+            places = bench.places_behind(one)
+            names = sorted(name for place, name in other.items() if place in places)
+            if names:
+                found.append(
+                    f"{one.name} of {planned.name} was worked out with what was in "
+                    f"{', '.join(names)}: measure again with what goes in there."
+                )
+    return found
+
+
+def _kept(told: Told) -> list[PlannedPosition]:
+    """Positions whose own part stays, also around what is dealt with part by part."""
+    sources = {source.id: source for source in told.built.case.sources}
+    chosen = [sources[source_id] for source_id in told.plan.source_ids]
+    kept = {one.position_id for one in chosen if one.is_keep or one.resolves_children}
+    return [planned for planned in told.built.bench.planned if planned.id in kept]
+
+
+def _other_parts(told: Told) -> dict[str, str]:
+    """Names of the positions, by id, that get another part, or theirs reworked."""
+    bench = told.built.bench
+    other = {line.position_id for line in told.lines if line.disposition != "keep"}
+    return {
+        place.id: place.name
+        for planned in bench.planned
+        if planned.id in other
+        for place in (planned.position, *bench.inside(planned.position))
+    }
 
 
 def is_unsettled(facts: SourceFacts) -> bool:

@@ -22,7 +22,7 @@ from shared.decision.planning.solver import SolverStopped
 from shared.decision.result import BreakEven, BreakEvenKind
 from shared.decision.snapshot import Snapshot
 from shared.decision.telling.figures import plan_id
-from shared.decision.weighing.break_even_inputs import Candidate, candidates
+from shared.decision.weighing.break_even_inputs import Candidate, candidates, readings_left_out
 from shared.decision.weighing.break_even_search import Search
 from shared.decision.weighing.nearness import nearness
 from shared.decision.weighing.plan_difference import NOTHING, differences
@@ -81,7 +81,8 @@ def break_evens(
         if one is not None:
             found.append((_order(candidate.input, one), one))
     in_order = sorted(found, key=lambda pair: pair[0])
-    return BreakEvens(tuple(one for _, one in in_order), len(wanted) - looked)
+    left_out = len(wanted) - looked + readings_left_out(built)
+    return BreakEvens(tuple(one for _, one in in_order), left_out)
 
 
 def _order(moved: Input, one: BreakEven) -> tuple[bool, float, str, str, str]:

@@ -4,11 +4,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from shared.condition.model import Unit
+from shared.condition.model import Finding, Unit
 from shared.condition.verdict import standing_findings
 from shared.decision.building.build import Built
 from shared.decision.building.charges import order_day
-from shared.decision.building.planned import PlannedPosition
+from shared.decision.building.planned import Bench, PlannedPosition
+from shared.decision.building.wear import tells_wear
 from shared.decision.planning.case import Plan
 from shared.decision.result import BreakEvenKind
 from shared.decision.snapshot import Snapshot
@@ -214,6 +215,27 @@ def _slowness(line: tuple[Offer, Delivery]) -> tuple[Decimal, Decimal, str, str]
     return quotes.order_day + quotes.p90_days, quotes.p50_days, offer.description, offer.id
 
 
+def readings_left_out(built: Built) -> int:
+    """Readings on the unit's own parts that are not moved, each both ways.
+
+    What they tell besides their own verdict, a measure that follows or a rate of wear, turns more
+    than a verdict, and not one way only.
+    """
+    bench = built.bench
+    standing = standing_findings(bench.findings_of(bench.unit.id))
+    return 2 * sum(one.measured is not None and _tells_more(bench, one) for one in standing)
+
+
+def _tells_more(bench: Bench, finding: Finding) -> bool:
+    """Whether a reading tells a rate of wear, or a measure follows from it."""
+    return tells_wear(bench, finding) or any(
+        term.characteristic_id == finding.characteristic_id
+        for one in bench.derivations
+        if one.derivation is not None
+        for term in one.derivation.terms
+    )
+
+
 def _readings(snapshot: Snapshot, built: Built) -> Iterator[Candidate]:
     """Readings on the unit's own parts, both ways."""
     bench = built.bench
@@ -231,6 +253,8 @@ def _readings(snapshot: Snapshot, built: Built) -> Iterator[Candidate]:
             if planned.piece is None or finding.piece in (None, planned.piece)
         ]
         if measured is None or characteristic is None or not places:
+            continue
+        if _tells_more(bench, finding):
             continue
         limits = limits_of(characteristic, measured.unit)
         if not limits:

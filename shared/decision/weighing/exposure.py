@@ -198,6 +198,9 @@ class Exposure:
             parts["donor", rest] = self._counted(charge.lines, frozenset({CostClass.DONOR}))
         elif kind == "kit":
             parts["price", rest] = self._counted(charge.lines, _BOUGHT)
+        elif charge.id in self.built.draft.shims:
+            for offer_id, line in self.built.draft.shims[charge.id].bought:
+                parts["price", offer_id] = parts.get(("price", offer_id), 0) + self._amount(line)
         return Rough((), sum(map(self._amount, charge.lines)), parts)
 
     def _chance_keys(self, source: Source, facts: SourceFacts) -> Iterator[Key]:

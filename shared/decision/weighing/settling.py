@@ -170,7 +170,10 @@ def _is_experienced(snapshot: Snapshot, built: Built, planned: PlannedPosition) 
 
 
 def _what(built: Built, members: Members, look: Look) -> tuple[str, ...]:
-    """What has to be done to know: what is opened, outermost first, and what is looked at."""
+    """What has to be done to know: what is opened, outermost first, and what is looked at.
+
+    Of readings that leave it open also how fine a gauge, or how many readings, would settle it.
+    """
     opened = tuple(f"open: {built.bench.groups[group_id].name}" for group_id in look.closed)
     told = look.names or ("look closer (no operation on record)",)
     left = tuple(
@@ -178,4 +181,9 @@ def _what(built: Built, members: Members, look: Look) -> tuple[str, ...]:
         for planned in members
         for name in built.bench.judgements[planned.id].not_inspected
     )
-    return (*opened, *told, *left)
+    settles = tuple(
+        dict.fromkeys(
+            text for planned in members for text in built.bench.judgements[planned.id].settlings
+        )
+    )
+    return (*opened, *told, *left, *settles)

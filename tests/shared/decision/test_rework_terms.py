@@ -1,0 +1,127 @@
+"""Reworks with terms: own hours, parts that they need, what they put right and what not."""
+
+from decimal import Decimal
+
+from shared.decision.building.build import build
+from shared.decision.codec import from_builtins
+from shared.decision.planning.case import Query
+from shared.decision.planning.solver import solve
+from shared.decision.snapshot import Snapshot
+from tests.shared.decision.oracle import all_choices
+from tests.snapshots import (
+    answer,
+    best,
+    chosen,
+    goods,
+    job,
+    look,
+    part,
+    position,
+    seen,
+    service,
+    settings,
+    snapshot,
+    supplier,
+    why,
+    work,
+)
+
+SLEEVE = {
+    "kind": "sleeve",
+    "p50_hours": "0.5",
+    "p90_hours": "1",
+    "parts": [{"part_id": "prt_sleeve", "quantity": 1}],
+}
+
+
+def bore(terms=SLEEVE, quantity=1, price="20", **members):
+    """A worn bore: sleeved for 20 and what the terms ask for besides; a new one is 500."""
+    wear, _ = look("bore", None)
+    runout, _ = look("runout", None)
+    runout |= {"position_id": "pos_bore", "name": "runout"}
+    base = {
+        "parts": [part("bore"), part("sleeve")],
+        "positions": [position("bore", quantity=quantity)],
+        "suppliers": [supplier("a"), supplier("b", freight="4")],
+        "offers": [
+            service("bush", "a", price, ("3", "3"), position_id="pos_bore", rework=terms),
+            goods("sleeve", "b", "7", ("5", "5")),
+            goods("bore", "a", "500"),
+        ],
+        "operations": [work("bore", "renew", "1", position_id="pos_bore")],
+        "characteristics": [wear, runout],
+        "findings": [seen("bore", "heavy"), {**seen("runout", "none"), "position_id": "pos_bore"}],
+    }
+    return snapshot(**{**base, **members})
+
+
+def total(members) -> Decimal:
+    return best(members).expected_total.amount
+
+
+def test_own_hours_and_the_parts_that_it_needs_are_paid_and_awaited():
+    plan = best(bore())
+    assert chosen(plan) == {"bore": "rework"}
+    # Service 20, half an hour of the own bench 30, fitting 60, the sleeve 7 with 4 of freight.
+    assert plan.expected_total.amount == 121
+    assert plan.readiness.bench_hours == 2
+    assert plan.readiness.working_days > 5
+    (line,) = plan.lines
+    told = "; ".join(line.notes)
+    assert "sleeved" in told and "bought along: 1 x Anymaker SLEEVE" in told
+
+
+def test_hours_and_parts_are_those_of_each_piece():
+    # Twice the service, the own bench and the sleeve; fitting and freight once.
+    assert total(bore(quantity=2)) == 2 * (20 + 30 + 7) + 60 + 4
+
+
+def test_a_service_without_terms_costs_what_it_did():
+    assert total(bore(terms=None)) == 80
+
+
+def test_it_is_barred_where_it_leaves_something_found_beyond_its_limits():
+    terms = {**SLEEVE, "puts_right": ["chr_bore"]}
+    assert chosen(best(bore(terms))) == {"bore": "rework"}
+    crooked = [seen("bore", "heavy"), {**seen("runout", "heavy"), "position_id": "pos_bore"}]
+    result = answer(bore(terms, findings=crooked))
+    assert chosen(result.plans[0]) == {"bore": "new"}
+    assert "does not put right: runout: heavy" in why(result, "bush")
+    assert chosen(best(bore({**SLEEVE, "puts_right": []}, findings=crooked))) == {"bore": "rework"}
+
+
+def test_what_it_puts_right_is_told_by_name():
+    plan = best(bore({**SLEEVE, "puts_right": ["chr_bore", "chr_runout"]}))
+    assert "sleeved; puts right: wear, runout" in plan.lines[0].notes
+
+
+def test_it_is_barred_where_nothing_offers_a_part_that_it_needs():
+    result = answer(bore(offers=[bore()["offers"][0], goods("bore", "a", "500")]))
+    assert chosen(result.plans[0]) == {"bore": "new"}
+    assert "needs Anymaker SLEEVE with it, and nothing offers it" in why(result, "bush")
+
+
+def test_doing_it_again_takes_its_parts_again():
+    members = bore(
+        job=job(horizon_hours="1000"),
+        settings=settings(
+            comeback_experience=[{"kind": "rework", "prior_mean": "0.5", "prior_weight": "10"}]
+        ),
+    )
+    later = [a.price.amount for a in best(members).amounts if a.cost_class == "later-failure"]
+    # As half fail in 500 h, 2 ln 2 failures in 1000 h, 0.5 of them in the warranty; each later one
+    # costs 60 of labour, 20 of service and 7 for the sleeve: 0.886294 x 87.
+    assert later == [Decimal("77.11")]
+
+
+def test_brute_force_finds_the_same_plan_among_several_ways():
+    members = bore()
+    members["offers"] += [
+        goods("dear", "a", "9", ("1", "1"), part_id="prt_sleeve", pack_quantity=2),
+        service("plate", "b", "95", position_id="pos_bore", reject_probability="0.1"),
+    ]
+    built = build(from_builtins(members, Snapshot))
+    assert len([s for s in built.case.sources if s.kind == "rework"]) == 3
+    plan = solve(built.case, Query(built.confidence)).plan
+    first = all_choices(built.case, built.confidence)[0]
+    assert (plan.objective, plan.source_ids) == (first.objective, first.source_ids)
