@@ -27,11 +27,13 @@ REPEATED: Final = "Answer-Repeated"
 
 @dataclass(frozen=True)
 class Made:
-    """What a call made: where it is, its version, its answer."""
+    """What a call made: where it is and its version, if it is one record; its answer."""
 
-    location: str
-    version: int
+    location: str | None
+    version: int | None
     body: bytes
+    is_new: bool = True
+    """Whether the call has stored it; what was stored before is answered with 200."""
 
 
 @dataclass(frozen=True)
@@ -64,8 +66,13 @@ class Once:
         if kept is not None:
             return self._again(kept)
         made = work(session)
-        headers = {"Location": made.location, "ETag": etag_of(made.version), **RECORD_HEADERS}
-        answer = KeptAnswer(self.request_hash, 201, headers, made.body)
+        headers = dict(RECORD_HEADERS)
+        if made.location is not None:
+            headers["Location"] = made.location
+        if made.version is not None:
+            headers["ETag"] = etag_of(made.version)
+        status = 201 if made.is_new else 200
+        answer = KeptAnswer(self.request_hash, status, headers, made.body)
         keep_answer(session, caller, self._route, self.key, answer)
         return _response(answer)
 

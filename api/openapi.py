@@ -18,6 +18,8 @@ answer       model of the answer, where the handler returns bytes
 items        model of the items of a list
 has_changes  a list that also tells what changed: updated_since
 stores       a new record: Idempotency-Key, Location, ETag
+makes_many   with it: several records at once, so no Location and no ETag
+may_exist    with it: what is stored already under the caller's own word, 200
 has_etag     a record that is read: ETag, If-None-Match, 304
 changes      a record that is changed: merge patch, If-Match, ETag
 retires      a record that is retired: If-Match, no body

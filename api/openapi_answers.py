@@ -66,6 +66,12 @@ def answers_of(
         if "answer" in example:
             good["content"][kind]["example"] = example["answer"]
     found = {str(handler.status_code): good}
+    if opt.get("may_exist"):
+        found["200"] = {
+            **{name: part for name, part in good.items() if name != "content"},
+            "description": "What is stored already under the caller's own word; nothing is new.",
+            "content": {kind: {"schema": schema}},
+        }
     if opt.get("has_etag"):
         found["304"] = {
             "description": "The client has the newest version already.",
@@ -76,6 +82,7 @@ def answers_of(
 
 def _told(opt: dict[str, Any]) -> str:
     told = {
+        "makes_many": "The new records, and those that were stored already.",
         "stores": "The new record.",
         "changes": "The record as changed.",
         "retires": "The record is retired; reading it is 404 from now on.",
@@ -87,6 +94,8 @@ def _told(opt: dict[str, Any]) -> str:
 
 def _names(opt: dict[str, Any]) -> list[str]:
     names = []
+    if opt.get("makes_many"):
+        return ["Answer-Repeated", "Vary"]
     if opt.get("stores"):
         names += ["Location", "Answer-Repeated"]
     if opt.get("stores") or opt.get("has_etag") or opt.get("changes"):

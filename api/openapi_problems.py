@@ -90,6 +90,10 @@ MEMBERS: Final[dict[str, tuple[dict[str, Any], Any]]] = {
         [{"kind": "position", "id": "pos_4hd"}],
     ),
     "existing_id": ({**_TEXT, "description": "The record that exists already."}, "prt_7kq"),
+    "differs_at": (
+        _texts("Pointers to the members that say something else than what is stored."),
+        ["/measured"],
+    ),
     "offer_id": ({**_TEXT, "description": "The offer that holds no more."}, "ofr_7kq"),
     "current_version": ({**_COUNT, "description": "The newest version."}, 3),
     "limit_bytes": ({**_COUNT, "description": "How many bytes the call takes."}, 2_097_152),

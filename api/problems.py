@@ -132,6 +132,14 @@ _ALL: Final = (
         ("existing_id",),
     ),
     Problem(
+        "duplicate-client-id",
+        409,
+        "The client_id is that of another record",
+        "What is stored under this client_id says something else than what was sent under it.",
+        "Give another record a client_id of its own; supersede the one in existing_id to correct.",
+        ("existing_id", "differs_at"),
+    ),
+    Problem(
         "already-reserved",
         409,
         "The salvaged part is reserved already",

@@ -23,6 +23,7 @@ _FILTERS = {
     "findings": ("unit_id", "position_id"),
     "offers": ("supplier_id", "part_id", "assembly_id", "position_id"),
     "jobs": ("unit_id",),
+    "shim-places": ("position_id",),
     "shim-packs": ("unit_id",),
     "salvaged-parts": ("label",),
     "reservations": ("salvaged_part_id", "job_id"),
@@ -36,6 +37,7 @@ Parts, assemblies and units are not looked for: the server knows a second one an
 """
 _TOLD_BY = {
     "jobs": ("unit_id",),
+    "findings": ("client_id",),
     "salvaged-parts": ("label",),
     "reservations": ("salvaged_part_id", "job_id"),
     "fitments": ("job_id", "position_id", "piece"),

@@ -1,8 +1,8 @@
 """Reading ``seed_data/``: records in the form that POST takes, with names in place of ids.
 
 ``seed_data/<story>/<resource>.json`` is an array of ``{"key": ..., "body": {...}}``. Inside a body
-the text ``"@gearbox"`` stands for the id of the record whose key is ``gearbox``, and ``"@now+60d"``
-for the moment sixty days after loading. ``changes.json`` tells what becomes of records posted.
+the text ``"@gearbox"`` stands for the id of the record whose key is ``gearbox``, ``"@now+60d"``
+for the moment sixty days after loading, ``"@now-3dT12:10"`` for 12:10 UTC three days before. ``changes.json`` tells what becomes of records posted.
 """
 
 import json
@@ -36,9 +36,11 @@ RESOURCES = (
     "special-tools",
     "cautions",
     "characteristics",
+    "shim-places",
     "interchange-claims",
     "stock-items",
     "units",
+    "gauges",
     "findings",
     "offers",
     "jobs",
@@ -52,7 +54,7 @@ RESOURCES = (
 """In the order in which they are posted: what is referred to comes first."""
 CHANGES = "changes"
 """Beside the resources of a story, made once all its records are posted."""
-_AHEAD = re.compile(r"@now\+([0-9]{1,3})d")
+_FROM_NOW = re.compile(r"@now([+-][0-9]{1,3})d(?:T([0-9]{2}):([0-9]{2}))?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +88,7 @@ def read_records(folder: Path | None = None) -> Iterator[SeedRecord]:
 
 
 def resolve(value: Any, ids: Mapping[str, str], now: datetime) -> Any:
-    """Return a body with every ``"@key"`` replaced by its id, every ``"@now+..d"`` by its moment.
+    """Return a body with every ``"@key"`` replaced by its id, every ``"@now..d"`` by its moment.
 
     ``now`` is the moment of loading, days are of 24 h. Raises KeyError for an unknown key.
 
@@ -95,6 +97,8 @@ def resolve(value: Any, ids: Mapping[str, str], now: datetime) -> Any:
     {'part_id': 'prt_1', 'position_ids': ['pos_2']}
     >>> resolve("@now+60d", ids, now)
     '2031-05-02T07:30:00Z'
+    >>> resolve("@now-3dT12:10", ids, now)
+    '2031-02-28T12:10:00Z'
     """
     if isinstance(value, dict):
         return {name: resolve(member, ids, now) for name, member in value.items()}
@@ -107,8 +111,10 @@ def resolve(value: Any, ids: Mapping[str, str], now: datetime) -> Any:
 
 def _moment(text: str, now: datetime) -> str | None:
     """The moment that a text stands for, in UTC to the second; None: it stands for a record."""
-    ahead = _AHEAD.fullmatch(text)
-    if ahead is None:
+    found = _FROM_NOW.fullmatch(text)
+    if found is None:
         return None
-    moment = (now + timedelta(days=int(ahead[1]))).astimezone(UTC)
+    moment = (now + timedelta(days=int(found[1]))).astimezone(UTC)
+    if found[2] is not None:
+        moment = moment.replace(hour=int(found[2]), minute=int(found[3]), second=0)
     return moment.strftime("%Y-%m-%dT%H:%M:%SZ")

@@ -5,6 +5,7 @@ import signal
 import sys
 import time
 from collections.abc import Iterator
+from datetime import UTC, datetime
 from pathlib import Path
 from types import FrameType
 from typing import Any
@@ -143,7 +144,7 @@ def _technician(caller: Caller, console: Console, ids: Ids) -> None:
             "position_id": ids["p-output-shaft"],
             "characteristic_id": ids["c-seal-seat"],
             "found_by": "bench one",
-            "found_at": "2031-03-03T07:05:00Z",
+            "found_at": datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"),
             "method": "gauge",
             "measured": {"value": "39.68", "unit": "mm", "standard_uncertainty": "0.006"},
             "gauge": "outside micrometer 25-50 mm",

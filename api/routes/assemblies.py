@@ -16,8 +16,6 @@ from api.schemas.assemblies import (
     AssemblyRead,
     CautionNoteCreate,
     CautionNoteRead,
-    CharacteristicCreate,
-    CharacteristicRead,
     LabourOperationCreate,
     LabourOperationRead,
     PositionCreate,
@@ -27,6 +25,7 @@ from api.schemas.assemblies import (
     ServiceabilityRulingCreate,
     ServiceabilityRulingRead,
 )
+from api.schemas.characteristics import CharacteristicCreate, CharacteristicRead
 from api.schemas.queries import list_query
 from db.queries.listing import Place
 from db.queries.mapping import Stored

@@ -1,12 +1,14 @@
 """Create, list, read, change and retire, for every kind of record; its topic's module lists it."""
 
 import json
+from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
 from typing import Any, cast
 
 from litestar import Request, Response, delete, get, patch, post
 from litestar.handlers import HTTPRouteHandler
 from litestar.params import FromPath, JSONBody
+from sqlalchemy.orm import Session
 
 from api.access import Right, caller_of, needs, sessions_of
 from api.answers import record_members, record_response, to_json
@@ -18,6 +20,7 @@ from api.schemas.base import Answer, Body, to_domain_with_id
 from api.schemas.queries import ListQuery, list_query
 from api.writes import write_settled
 from db.ids import new_id
+from db.queries.access import Principal
 from db.queries.listing import Place
 from db.queries.mapping import Stored
 from db.queries.records import (
@@ -48,6 +51,10 @@ class RecordKind:
     kind: type[Any]
     create: type[Body]
     read: type[Answer]
+    keep: Callable[[Session, Principal, Any], tuple[Stored[Any], bool]] | None = None
+    """Keeps a new record, or finds the one that is stored under the caller's own word."""
+    problems: tuple[str, ...] = ()
+    """Types of problem that its creation can give besides those of all."""
 
     @property
     def name(self) -> str:
@@ -76,17 +83,26 @@ def record_routes(kind: RecordKind) -> tuple[HTTPRouteHandler, ...]:
     return routes if is_kept(kind.kind) else (*routes, _change_route(kind), _retire_route(kind))
 
 
+def _keep(session: Session, principal: Principal, record: Any) -> tuple[Stored[Any], bool]:
+    create(session, principal, record)
+    # Read back: what is answered is what is stored.
+    return read(session, principal, type(record), record.id), True
+
+
 def _create_route(kind: RecordKind) -> HTTPRouteHandler:
+    keep = kind.keep or _keep
+
     def create_record(data: Any, request: AnyRequest) -> Response[bytes]:
         once = Once.of(request)
         record = to_domain_with_id(data, kind.kind, new_id(kind.prefix))
 
-        def work(session: Any) -> Made:
-            create(session, caller_of(request), record)
-            # Read back: what is answered is what is stored.
-            stored = read(session, caller_of(request), kind.kind, record.id)
+        def work(session: Session) -> Made:
+            stored, is_new = keep(session, caller_of(request), record)
             return Made(
-                f"/v1{kind.path}/{record.id}", stored.version, to_json(record_members(stored))
+                f"/v1{kind.path}/{stored.record.id}",
+                stored.version,
+                to_json(record_members(stored)),
+                is_new,
             )
 
         return once.store(work)
@@ -99,7 +115,13 @@ def _create_route(kind: RecordKind) -> HTTPRouteHandler:
         summary=f"Store {kind.singular}",
         tags=[kind.tag],
         sync_to_thread=True,
-        opt={**needs(Right.WRITE), "answer": kind.read, "stores": True},
+        opt={
+            **needs(Right.WRITE),
+            "answer": kind.read,
+            "stores": True,
+            "may_exist": kind.keep is not None,
+            "problems": kind.problems,
+        },
     )(create_record)
 
 

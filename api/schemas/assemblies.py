@@ -1,4 +1,4 @@
-"""Assemblies and what hangs on them: positions, rulings, groups, sets, operations, characteristics.
+"""Assemblies and what hangs on them: positions, rulings, groups, sets, operations.
 
 The members are the fields of ``shared/assemblies/model.py``.
 """
@@ -16,7 +16,9 @@ from api.schemas.base import (
     LongText,
     QuantityIn,
     ShortText,
+    checked,
     refuse,
+    to_domain,
 )
 from api.schemas.records import (
     RecordHead,
@@ -25,18 +27,18 @@ from api.schemas.records import (
     check_p90_not_below_p50,
     check_serial_range,
 )
+from shared.assemblies.duty import check_duty
 from shared.assemblies.model import (
-    Grade,
+    BearingDuty,
     HoursBasis,
-    InspectionMethod,
     MakerSupply,
     OperationKind,
     RenewalRule,
+    RollingKind,
     Ruling,
     SetKind,
 )
 from shared.evidence import CautionKind
-from shared.quantities.units import convert, kind_of, same_dimension
 
 
 class CautionFields(Body):
@@ -131,6 +133,32 @@ class ServiceabilityFields(Body):
         return self
 
 
+class BearingDutyFields(Body):
+    """Load and speed of a rolling bearing, for its rating life by ISO 281."""
+
+    rolling: RollingKind = Field(description="What rolls in it.", examples=["ball"])
+    dynamic_rating: QuantityIn = Field(
+        description="Basic dynamic load rating C of the bearing called for.",
+        examples=[{"value": "14.0", "unit": "kN"}],
+    )
+    equivalent_load: QuantityIn = Field(
+        description="Equivalent dynamic load P = X Fr + Y Fa.",
+        examples=[{"value": "1.2", "unit": "kN"}],
+    )
+    speed: QuantityIn = Field(
+        description="Speed of rotation.", examples=[{"value": "1450", "unit": "1/min"}]
+    )
+    basis: LongText = Field(
+        description="Where load and speed come from.",
+        examples=["Power and ratio of the name plate, gear forces worked out"],
+    )
+
+    @model_validator(mode="after")
+    def _forces_and_a_speed(self) -> Self:
+        checked(lambda: check_duty(to_domain(self, BearingDuty)))
+        return self
+
+
 class PositionCreate(Body):
     """A line of an assembly's parts list: what sits there, how many, below which parent."""
 
@@ -177,6 +205,9 @@ class PositionCreate(Body):
         examples=[False],
     )
     cautions: Cautions = Field(default=(), max_length=50, description="Warnings for the position.")
+    duty: BearingDutyFields | None = Field(
+        default=None, description="What a rolling bearing carries here, where that is known."
+    )
 
     @model_validator(mode="after")
     def _evidence_where_the_maker_sells_it_whole(self) -> Self:
@@ -341,111 +372,6 @@ class LabourOperationRead(RecordHead, LabourOperationCreate):
 
 class LabourOperationInSnapshot(SnapshotId, LabourOperationCreate):
     """A labour operation inside a snapshot."""
-
-
-LIMIT_NAMES = ("new_lower", "new_upper", "service_lower", "service_upper")
-
-
-class CharacteristicCreate(Body):
-    """What a position is inspected for: a dimension with limits, or a graded attribute."""
-
-    position_id: IdText = Field(description="The position inspected.", examples=["pos_4hd"])
-    name: ShortText = Field(description="What is inspected.", examples=["Seat diameter"])
-    new_lower: QuantityIn | None = Field(
-        default=None,
-        description="Lower limit when new.",
-        examples=[{"value": "20.002", "unit": "mm"}],
-    )
-    new_upper: QuantityIn | None = Field(
-        default=None,
-        description="Upper limit when new.",
-        examples=[{"value": "20.015", "unit": "mm"}],
-    )
-    service_lower: QuantityIn | None = Field(
-        default=None,
-        description="Lower limit for a kept part.",
-        examples=[{"value": "19.995", "unit": "mm"}],
-    )
-    service_upper: QuantityIn | None = Field(
-        default=None,
-        description="Upper limit for a kept part.",
-        examples=[{"value": "20.020", "unit": "mm"}],
-    )
-    worst_acceptable_grade: Grade | None = Field(
-        default=None, description="The worst grade with which a part is kept.", examples=["light"]
-    )
-    settling_method: InspectionMethod | None = Field(
-        default=None,
-        description="The method that settles it; another leaves it open.",
-        examples=["penetrant"],
-    )
-    is_crack: Flag = Field(
-        default=False,
-        description="Whether it looks for cracks: any grade but none is nonconforming.",
-        examples=[False],
-    )
-    limits_source: LongText | None = Field(
-        default=None, description="Where the limits come from.", examples=["Shop's own record"]
-    )
-
-    @model_validator(mode="after")
-    def _dimension_or_attribute(self) -> Self:
-        limits = [name for name in LIMIT_NAMES if getattr(self, name) is not None]
-        is_attribute = self.worst_acceptable_grade is not None or self.is_crack
-        if limits and is_attribute:
-            refuse(
-                "dimension-and-attribute",
-                f"Got limits ({', '.join(limits)}) and a grade or crack for one characteristic.",
-                "Make two characteristics: one measured, one graded.",
-                f"/{limits[0]}",
-            )
-        if not limits and not is_attribute:
-            refuse(
-                "limits-missing",
-                "Got neither a limit nor a worst acceptable grade.",
-                "Give at least one limit, or worst_acceptable_grade, or is_crack true.",
-            )
-        check_limits(self)
-        return self
-
-
-def check_limits(characteristic: CharacteristicCreate) -> None:
-    """Refuse limits of mixed kinds of quantity, or a lower limit above its upper one."""
-    given = {
-        name: limit for name in LIMIT_NAMES if (limit := getattr(characteristic, name)) is not None
-    }
-    if not given:
-        return
-    first, *others = given
-    for name in others:
-        if not same_dimension(kind_of(given[name].unit), kind_of(given[first].unit)):
-            refuse(
-                "unit-wrong-dimension",
-                f"{name} is in {given[name].unit}, {first} in {given[first].unit}.",
-                "Give all limits in units of one kind of quantity.",
-                f"/{name}/unit",
-            )
-    for lower, upper in (("new_lower", "new_upper"), ("service_lower", "service_upper")):
-        if lower in given and upper in given and _is_above(given[lower], given[upper]):
-            refuse(
-                "range-reversed",
-                f"{lower} {given[lower].value} {given[lower].unit} is above {upper} "
-                f"{given[upper].value} {given[upper].unit}.",
-                "Swap the two limits.",
-                f"/{lower}",
-            )
-
-
-def _is_above(lower: QuantityIn, upper: QuantityIn) -> bool:
-    return convert(lower.value, lower.unit, upper.unit) > upper.value
-
-
-class CharacteristicRead(RecordHead, CharacteristicCreate):
-    """A characteristic as stored."""
-
-
-class CharacteristicInSnapshot(SnapshotId, CharacteristicCreate):
-    """A characteristic inside a snapshot."""
 
 
 class CautionNoteCreate(CautionFields):

@@ -14,7 +14,6 @@ from pydantic import Field, model_validator
 from api.schemas.assemblies import (
     AccessGroupInSnapshot,
     AssemblyInSnapshot,
-    CharacteristicInSnapshot,
     LabourOperationInSnapshot,
     PositionInSnapshot,
     PositionSetInSnapshot,
@@ -34,6 +33,9 @@ from api.schemas.base import (
     matching,
     whole_between,
 )
+from api.schemas.characteristics import CharacteristicInSnapshot
+from api.schemas.findings import FindingInSnapshot
+from api.schemas.gauges import GaugeInSnapshot
 from api.schemas.interchange import (
     FitmentCountFields,
     InterchangeClaimInSnapshot,
@@ -43,13 +45,15 @@ from api.schemas.jobs import JobInSnapshot
 from api.schemas.parts import PartInSnapshot, refuse_kit_of_nothing
 from api.schemas.records import RecordHead, SnapshotId
 from api.schemas.salvage import ShelvedPartInSnapshot
+from api.schemas.shim_places import ShimPlaceInSnapshot
 from api.schemas.shop_settings import ShopSettingsInSnapshot
 from api.schemas.sourcing_records import (
     ExchangeRateInSnapshot,
     OfferInSnapshot,
     SupplierInSnapshot,
 )
-from api.schemas.units import FindingInSnapshot, UnitInSnapshot
+from api.schemas.units import ShimPackInSnapshot, UnitInSnapshot
+from shared.condition.shim_place_check import MOST_PLACES
 from shared.decision.result import DecisionResult
 from shared.decision.snapshot import Aim, Asked, Snapshot
 
@@ -230,6 +234,15 @@ class SnapshotBody(Body):
         max_length=2000,
         description="What donors of other assemblies may give; these are among the units, the"
         " characteristics of their positions among the characteristics.",
+    )
+    gauges: tuple[GaugeInSnapshot, ...] = Field(
+        default=(), max_length=5000, description="Gauges that findings were made with."
+    )
+    shim_places: tuple[ShimPlaceInSnapshot, ...] = Field(
+        default=(), max_length=MOST_PLACES, description="Places for shims in the assembly."
+    )
+    shim_packs: tuple[ShimPackInSnapshot, ...] = Field(
+        default=(), max_length=5000, description="Shims recorded of the job's unit."
     )
 
     @model_validator(mode="after")

@@ -11,20 +11,23 @@ from pydantic import Field, model_validator
 from api.schemas.base import (
     Body,
     CalendarDate,
+    Flag,
     HoursPerYearText,
     HoursText,
     IdText,
     LongText,
     MoneyIn,
     ProbabilityText,
+    checked,
     plain,
     refuse,
 )
 from api.schemas.records import RecordHead, SnapshotId, check_distinct
 from api.schemas.shop_settings import check_confidence
-from shared.decision.check.job import LARGEST_PER_DAY_MINOR
+from shared.decision.check.job import LARGEST_PER_DAY_MINOR, check_cause
 from shared.decision.job_states import JobState
 from shared.decision.snapshot import WaitingKind
+from shared.evidence import CauseKind, FailureMechanism
 from shared.money import Money
 
 
@@ -120,6 +123,19 @@ class JobCreate(Body):
     hours_per_year: HoursPerYearText | None = Field(
         default=None, description="Hours that the unit runs in a year.", examples=["600"]
     )
+    failure_mechanism: FailureMechanism | None = Field(
+        default=None, description="How it failed, as it shows on the part.", examples=["fatigue"]
+    )
+    cause_kind: CauseKind | None = Field(
+        default=None,
+        description="Why it failed: where the root lies; none: not known.",
+        examples=["contamination"],
+    )
+    is_cause_removed: Flag | None = Field(
+        default=None,
+        description="Whether the cause is put right with the job; none: not said.",
+        examples=[True],
+    )
 
     @model_validator(mode="after")
     def _whole(self) -> Self:
@@ -134,6 +150,7 @@ class JobCreate(Body):
                 "/horizon_hours",
             )
         self._check_per_day()
+        checked(lambda: check_cause(self.cause, self.cause_kind, self.is_cause_removed))
         return self
 
     def _check_per_day(self) -> None:
@@ -181,6 +198,12 @@ class ComebackFields(Body):
         default=None,
         description="What it cost the shop.",
         examples=[{"amount": "140.00", "currency": "EUR"}],
+    )
+    mechanism: FailureMechanism | None = Field(
+        default=None, description="How it failed, as it shows.", examples=["leakage"]
+    )
+    cause_kind: CauseKind | None = Field(
+        default=None, description="Why: where the root lies.", examples=["installation"]
     )
 
 

@@ -19,8 +19,8 @@ from api.schemas.base import (
     plain,
     refuse,
 )
+from api.schemas.findings import FindingCreate
 from api.schemas.records import RecordHead, SnapshotId, check_day_order, check_distinct
-from api.schemas.units import FindingCreate
 from shared.evidence import ReasonRetired
 from shared.interchange.model import FitmentResult
 from shared.salvage.model import ReservationState, SalvagedPartState

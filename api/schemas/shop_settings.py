@@ -23,6 +23,7 @@ from api.schemas.base import (
     SharePercent,
     ShortText,
     WholeNumber,
+    checked,
     matching,
     plain,
     refuse,
@@ -32,9 +33,14 @@ from api.schemas.base import (
 from api.schemas.interchange_rules import InterchangeRulesFields
 from api.schemas.records import RecordHead, SnapshotId, check_distinct
 from shared.condition.model import ConformityRule
+from shared.decision.check.settings import (
+    MOST_CAUSE_CHANCES,
+    MOST_FAILURES,
+    check_cause_pairs,
+)
 from shared.decision.settings import Permission, SourceKind
-from shared.evidence import EvidenceKind, ReasonRetired
-from shared.life.model import ExperienceKind
+from shared.evidence import CauseKind, EvidenceKind, FailureMechanism, ReasonRetired
+from shared.life.model import ExperienceKind, LifeMethod
 from shared.sourcing.model import ArrivalDependence
 
 _COUNTRY = re.compile(r"[A-Z]{2}")
@@ -69,6 +75,7 @@ SubdivisionCode = Annotated[
     Field(min_length=1, max_length=6),
 ]
 Weekday = Annotated[int, whole_between(1, 7), Field(ge=1, le=7)]
+FailureCount = Annotated[int, whole_between(0, MOST_FAILURES), Field(ge=0, le=MOST_FAILURES)]
 
 
 def _money(amount: str) -> dict[str, str]:
@@ -170,6 +177,11 @@ class DecisionRulesFields(Body):
         description="Interest at which years are compared; none: no equivalent annual cost.",
         examples=["5"],
     )
+    inspection_cap_hours: PositiveDecimalText | None = Field(
+        default=None,
+        description="No longer than that until a worn part is looked at again; none: no cap.",
+        examples=["1000"],
+    )
 
     @model_validator(mode="after")
     def _between_half_and_one(self) -> Self:
@@ -244,6 +256,21 @@ class PolicyFields(Body):
         return self
 
 
+class CauseChanceFields(Body):
+    """Chance that a kind of cause breaks a unit again within the warranty, once it is removed."""
+
+    cause_kind: CauseKind = Field(description="Where the root lay.", examples=["contamination"])
+    probability: ProbabilityText = Field(description="The chance.", examples=["0.03"])
+    mechanism: FailureMechanism | None = Field(
+        default=None,
+        description="For units that failed like this only; it goes before the cause alone.",
+        examples=["fatigue"],
+    )
+    basis: LongText | None = Field(
+        default=None, description="Where the figure comes from.", examples=["Jobs of 2028-2030"]
+    )
+
+
 class WarrantyTermsFields(Body):
     """The shop's warranty on its work, and what a comeback costs besides."""
 
@@ -263,6 +290,17 @@ class WarrantyTermsFields(Body):
     common_cause_unknown: ProbabilityText = Field(
         default=Decimal(0), description="The same, cause unknown.", examples=["0.10"]
     )
+    cause_chances: tuple[CauseChanceFields, ...] = Field(
+        default=(),
+        max_length=MOST_CAUSE_CHANCES,
+        description="The chance by kind of cause, and by how the unit failed; each once.",
+    )
+
+    @model_validator(mode="after")
+    def _each_cause_once(self) -> Self:
+        pairs = [(one.cause_kind, one.mechanism) for one in self.cause_chances]
+        checked(lambda: check_cause_pairs(pairs))
+        return self
 
 
 class WorkCalendarFields(Body):
@@ -441,6 +479,12 @@ class LifeRecordFields(Body):
     )
     basis: LongText = Field(
         description="Where the figures come from.", examples=["Shop's jobs, 14 failures"]
+    )
+    method: LifeMethod | None = Field(
+        default=None, description="How the figures were found.", examples=["maximum-likelihood"]
+    )
+    failures: FailureCount | None = Field(
+        default=None, description="How many failed parts they stand on.", examples=[14]
     )
 
 

@@ -12,15 +12,19 @@ from api.schemas.base import (
     Count,
     CurrencyCode,
     DaysText,
+    HoursText,
     IdText,
     LongText,
     MoneyIn,
+    PiecesForOne,
     ProbabilityText,
     RateText,
     ShortText,
     UtcDateTime,
+    checked,
     plain,
     refuse,
+    to_domain_with_id,
     whole_between,
 )
 from api.schemas.records import (
@@ -34,9 +38,12 @@ from shared.sourcing.model import (
     CoreFault,
     DeliveryMode,
     GoodsCondition,
+    Offer,
     OfferKind,
+    ReworkKind,
     WarrantyCover,
 )
+from shared.sourcing.rework import check_rework
 
 ReturnDays = Annotated[int, whole_between(0, 3650), Field(ge=0, le=3650)]
 CountOrNone = Annotated[int, whole_between(0, 10000), Field(ge=0, le=10000)]
@@ -192,6 +199,42 @@ class PriceBreakFields(Body):
     )
 
 
+class ReworkPartFields(Body):
+    """Pieces of a part that a rework of one piece takes: a sleeve, an oversize bearing."""
+
+    part_id: IdText = Field(description="The part.", examples=["prt_1c3"])
+    quantity: PiecesForOne = Field(default=1, description="Pieces for one piece.", examples=[1])
+
+
+class ReworkTermsFields(Body):
+    """What a service on a worn part does, and what it takes besides its price."""
+
+    kind: ReworkKind = Field(
+        description="How the part is brought back to size.", examples=["sleeve"]
+    )
+    puts_right: tuple[IdText, ...] = Field(
+        default=(),
+        max_length=100,
+        description="Characteristics of the position, or of positions inside it, that it puts"
+        " right; none: not told, it is taken to put right all that was found.",
+        examples=[["chr_7kq"]],
+    )
+    p50_hours: HoursText = Field(
+        default=Decimal(0),
+        description="The shop's own bench hours for one piece besides the fitting, five in ten.",
+        examples=["0.5"],
+    )
+    p90_hours: HoursText = Field(
+        default=Decimal(0), description="The same, nine in ten.", examples=["0.8"]
+    )
+    parts: tuple[ReworkPartFields, ...] = Field(
+        default=(),
+        max_length=50,
+        description="Parts that it takes.",
+        examples=[[{"part_id": "prt_1c3", "quantity": 1}]],
+    )
+
+
 class OfferCreate(Body):
     """A supplier's price for one piece or whole assembly, or for a service.
 
@@ -261,10 +304,15 @@ class OfferCreate(Body):
         description="Most pieces to be had; 0: sold out; none: as many as wanted.",
         examples=[40],
     )
+    rework: ReworkTermsFields | None = Field(
+        default=None, description="What a service at a position does to the worn part."
+    )
 
     @model_validator(mode="after")
     def _whole(self) -> Self:
         self._check_target()
+        if self.rework is not None:
+            checked(lambda: check_rework(to_domain_with_id(self, Offer, "new")))
         self._check_breaks()
         check_p90_not_below_p50(self.p50_days, self.p90_days, "p50_days", "p90_days")
         if self.valid_from and self.valid_until and self.valid_until < self.valid_from:

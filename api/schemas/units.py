@@ -1,4 +1,4 @@
-"""Units, findings and shim packs. The members are the fields of ``shared/condition/model.py``."""
+"""Units and shim packs. The members are the fields of ``shared/condition/model.py``."""
 
 from decimal import Decimal
 from typing import Self
@@ -18,16 +18,13 @@ from api.schemas.base import (
     PositiveDecimalText,
     QuantityIn,
     ShortText,
-    UtcDateTime,
     plain,
     refuse,
 )
 from api.schemas.records import RecordHead, SnapshotId, check_distinct, check_p90_not_below_p50
-from shared.assemblies.model import Grade, InspectionMethod
 from shared.assemblies.traits import Hand
 from shared.condition.model import ShimEffect, ShimStage, UnitKind
 from shared.evidence import ReasonRetired
-from shared.quantities.units import kind_of
 
 _EXAMPLE_MONEY = {"amount": "120.00", "currency": "EUR"}
 
@@ -231,91 +228,6 @@ class UnitInSnapshot(SnapshotId, UnitCreate, _TakenFields):
     """A unit inside a snapshot."""
 
 
-class FindingCreate(Body):
-    """What was measured or seen; never changed, only superseded by a later finding."""
-
-    unit_id: IdText = Field(description="The unit inspected.", examples=["unt_2f8"])
-    position_id: IdText = Field(description="The position inspected.", examples=["pos_4hd"])
-    characteristic_id: IdText = Field(
-        description="The characteristic inspected.", examples=["chr_1c3"]
-    )
-    found_by: ShortText = Field(description="Who measured or looked.", examples=["bench two"])
-    found_at: UtcDateTime = Field(
-        description="When, with its offset.", examples=["2031-03-04T09:15:00Z"]
-    )
-    method: InspectionMethod = Field(description="How.", examples=["gauge"])
-    measured: QuantityIn | None = Field(
-        default=None,
-        description="What was measured, with its doubt.",
-        examples=[{"value": "19.998", "unit": "mm", "standard_uncertainty": "0.002"}],
-    )
-    grade: Grade | None = Field(default=None, description="What was seen.", examples=["light"])
-    gauge: ShortText | None = Field(
-        default=None,
-        description="The gauge; its known uncertainty serves where none is stated.",
-        examples=["micrometer"],
-    )
-    part_temperature: QuantityIn | None = Field(
-        default=None,
-        description="Temperature of the part when measured.",
-        examples=[{"value": "22", "unit": "°C"}],
-    )
-    is_cleaned: Flag | None = Field(
-        default=None, description="Whether the part was clean.", examples=[True]
-    )
-    location: ShortText | None = Field(
-        default=None, description="Where on the part.", examples=["seal track, drive side"]
-    )
-    piece: Count | None = Field(
-        default=None, description="Which of several pieces, from 1.", examples=[1]
-    )
-    note: LongText | None = Field(
-        default=None, description="Anything else seen.", examples=["Blued on one side."]
-    )
-    supersedes_id: IdText | None = Field(
-        default=None, description="The finding that this one replaces.", examples=["fnd_9a2"]
-    )
-
-    @model_validator(mode="after")
-    def _measured_or_graded(self) -> Self:
-        if (self.measured is None) == (self.grade is None):
-            both = self.measured is not None
-            refuse(
-                "measured-or-graded",
-                f"Got {'both' if both else 'neither'} of measured and grade; wanted exactly one.",
-                "Give measured for a dimension, grade for an attribute.",
-                "/grade" if both else "/measured",
-            )
-        if self.measured is not None and self.method is not InspectionMethod.GAUGE:
-            refuse(
-                "method-does-not-measure",
-                f"A size was measured by {self.method}.",
-                "Give method gauge with measured, or a grade with this method.",
-                "/method",
-            )
-        if self.part_temperature is not None:
-            _check_temperature(self.part_temperature)
-        return self
-
-
-def _check_temperature(temperature: QuantityIn) -> None:
-    if kind_of(temperature.unit) != "temperature":
-        refuse(
-            "unit-wrong-dimension",
-            f"The temperature is in {temperature.unit}.",
-            "Give it in °C or °F.",
-            "/part_temperature/unit",
-        )
-
-
-class FindingRead(RecordHead, FindingCreate):
-    """A finding as stored."""
-
-
-class FindingInSnapshot(SnapshotId, FindingCreate):
-    """A finding inside a snapshot."""
-
-
 class ShimFields(Body):
     """Shims of one thickness in a pack."""
 
@@ -360,7 +272,17 @@ class ShimPackCreate(Body):
     note: LongText | None = Field(
         default=None, description="Anything worth knowing.", examples=["One shim torn at the edge."]
     )
+    shim_place_id: IdText | None = Field(
+        default=None,
+        description="The place for shims in the assembly, where it is on record; its effect is"
+        " the pack's.",
+        examples=["spl_3fk"],
+    )
 
 
 class ShimPackRead(RecordHead, ShimPackCreate):
     """A shim pack as stored."""
+
+
+class ShimPackInSnapshot(SnapshotId, ShimPackCreate):
+    """A shim pack inside a snapshot."""

@@ -68,9 +68,18 @@ def finding(unit_id: str, position_id: str, characteristic_id: str, **more: Any)
         "position_id": position_id,
         "characteristic_id": characteristic_id,
         "found_by": "bench two",
-        "found_at": "2031-03-04T09:15:00+01:00",
+        "found_at": "2026-02-17T09:15:00+01:00",
         "method": "gauge",
         "measured": {"value": "19.998", "unit": "mm", "standard_uncertainty": "0.002"},
+        **more,
+    }
+
+
+def gauge(**more: Any) -> dict[str, Any]:
+    return {
+        "name": fresh("Outside micrometer 0-25"),
+        "kind": "outside-micrometer",
+        "standard_uncertainty": {"value": "0.003", "unit": "mm"},
         **more,
     }
 
@@ -204,6 +213,26 @@ def shim_pack(unit_id: str, **more: Any) -> dict[str, Any]:
         "recorded_by": "bench two",
         "recorded_on": "2031-03-04",
         "shims": [{"thickness": mm("0.15"), "quantity": 2}, {"thickness": mm("0.40")}],
+        **more,
+    }
+
+
+def shim_place(position_id: str, **more: Any) -> dict[str, Any]:
+    return {
+        "position_id": position_id,
+        "name": "pinion depth",
+        "effect": "more-shims-decrease",
+        "factor": "1",
+        "sizes": [{"thickness": mm("0.15")}, {"thickness": mm("0.20"), "is_discontinued": True}],
+        "rule": {
+            "aim": "lower",
+            "digits": [
+                {"first": 0, "last": 4, "to": 0},
+                {"first": 5, "last": 9, "to": 10},
+            ],
+            "digits_unit": mm("0.01"),
+        },
+        "disturbed_by_position_ids": [position_id],
         **more,
     }
 

@@ -347,17 +347,61 @@ BODIES: tuple[tuple[str, Body], ...] = (
         },
     ),
     (
+        "/gauges",
+        lambda _: {
+            "name": "Bore gauge 35-60, No. 2",
+            "kind": "bore-gauge",
+            "serial_number": "7731",
+            "standard_uncertainty": mm("0.004"),
+            "common_uncertainty": mm("0.002"),
+            "master": "Setting ring 40 mm",
+            "calibrated_on": "2026-01-12",
+            "calibration_months": 12,
+        },
+    ),
+    (
         "/findings",
         lambda made: {
             "unit_id": made["/units"],
             "position_id": made["/positions"],
             "characteristic_id": made["/characteristics"],
             "found_by": "bench two",
-            "found_at": "2031-03-03T14:20:00Z",
+            "found_at": "2026-03-03T14:20:00Z",
             "method": "gauge",
             "measured": mm("35.021", standard_uncertainty="0.002"),
             "gauge": "bore gauge",
             "is_cleaned": True,
+        },
+    ),
+    (
+        "/units/{record_id}/findings",
+        lambda made: {
+            "found_by": "bench two",
+            "found_at": "2026-03-03T15:05:00Z",
+            "unit_hours": "1480",
+            "items": [
+                {
+                    "client_id": "tablet-3/117",
+                    "position_id": made["/positions"],
+                    "characteristic_id": made["/characteristics"],
+                    "method": "gauge",
+                    "readings": [
+                        {"size": mm("35.019"), "plane": "A", "direction": "X"},
+                        {"size": mm("35.024"), "plane": "A", "direction": "Y"},
+                    ],
+                    "gauge_id": made["/gauges"],
+                },
+                {
+                    "client_id": "tablet-3/118",
+                    "position_id": made["/positions"],
+                    "characteristic_id": made["/characteristics"],
+                    "method": "gauge",
+                    "at_least": mm("35.00"),
+                    "at_most": mm("35.03"),
+                    "gauge": "limit plug gauge",
+                    "supersedes_client_id": "tablet-3/117",
+                },
+            ],
         },
     ),
     (
@@ -448,6 +492,25 @@ BODIES: tuple[tuple[str, Body], ...] = (
     ),
     ("/offers", _tool_offer),
     (
+        "/shim-places",
+        lambda made: {
+            "position_id": made["/positions"],
+            "name": "input shaft, drive side",
+            "effect": "more-shims-increase",
+            "sizes": [{"thickness": mm("0.15")}, {"thickness": mm("0.30")}],
+            "rule": {
+                "aim": "middle",
+                "most_shims": 3,
+                "step": mm("0.05"),
+                "rounding": "nearest",
+                "source": "Maker's book, page 41",
+            },
+            "disturbed_by_position_ids": [made["/positions"]],
+            "seating": "Turn the shaft ten times each way: the bearings seat.",
+            "source": "Maker's book, page 40",
+        },
+    ),
+    (
         "/shim-packs",
         lambda made: {
             "unit_id": made["/units"],
@@ -532,6 +595,108 @@ BODIES: tuple[tuple[str, Body], ...] = (
             "measured": mm("39.71", standard_uncertainty="0.04"),
             "lower_limit": mm("39.75"),
             "acceptance_probability": "0.95",
+        },
+    ),
+    (
+        "/calculations/form",
+        lambda _: {
+            "readings": [
+                {"size": mm(size), "plane": plane, "direction": direction}
+                for size, plane, direction in (
+                    ("77.020", "top", "x"),
+                    ("77.018", "top", "y"),
+                    ("77.012", "middle", "x"),
+                    ("77.010", "middle", "y"),
+                    ("77.005", "bottom", "x"),
+                    ("77.004", "bottom", "y"),
+                )
+            ],
+            "feature": "bore",
+            "upper_limit": mm("77.060"),
+            "out_of_round_limit": mm("0.005"),
+            "out_of_round_by": "overall",
+            "taper_limit": mm("0.005"),
+            "gauge_uncertainty": mm("0.003"),
+            "common_uncertainty": mm("0.002"),
+        },
+    ),
+    (
+        "/calculations/derived-measure",
+        lambda _: {
+            "terms": [
+                {
+                    "name": "bore",
+                    "measured": mm("50.045", standard_uncertainty="0.004"),
+                    "gauge": "bore gauge 2",
+                    "master": "ring 50",
+                    "common_uncertainty": mm("0.002"),
+                },
+                {
+                    "name": "journal",
+                    "measured": mm("49.985", standard_uncertainty="0.003"),
+                    "factor": "-1",
+                    "gauge": "micrometer 4",
+                },
+            ],
+            "marks": [
+                {"name": "mark", "mark": "1", "unit": mm("0.001"), "larger_mark": "subtracts"}
+            ],
+            "upper_limit": mm("0.070"),
+        },
+    ),
+    (
+        "/calculations/wear",
+        lambda _: {
+            "points": [
+                {"hours": "1200", "size": mm("35.009", standard_uncertainty="0.002")},
+                {"hours": "4000", "size": mm("35.018", standard_uncertainty="0.002")},
+            ],
+            "new_size": mm("35.004", plus_minus="0.004"),
+            "limit": mm("35.030"),
+            "wears_towards": "upper",
+            "limit_is": "service",
+            "inspection_cap_hours": "2000",
+            "chance_within_hours": "1000",
+        },
+    ),
+    (
+        "/calculations/fit-condition",
+        lambda _: {
+            "nominal": mm("52"),
+            "hole_class": "H7",
+            "shaft_class": "h6",
+            "hole": mm("52.021", standard_uncertainty="0.005"),
+            "shaft": mm("51.992", standard_uncertainty="0.004"),
+            "hole_material": "cast aluminium",
+            "shaft_material": "steel",
+            "temperatures": [
+                {"hole": {"value": "80", "unit": "°C"}, "shaft": {"value": "80", "unit": "°C"}}
+            ],
+        },
+    ),
+    (
+        "/calculations/table-choice",
+        lambda _: {
+            "measured": {"value": "0.034", "unit": "in"},
+            "corrections": [
+                {
+                    "what": "bottom washers",
+                    "measured": [{"value": "0.117", "unit": "in"}, {"value": "0.116", "unit": "in"}],
+                    "new": {"value": "0.244", "unit": "in"},
+                }
+            ],
+            "rows": [
+                {
+                    "says": "standard",
+                    "upper": {"value": "0.016", "unit": "in"},
+                    "is_upper_excluded": True,
+                },
+                {
+                    "says": "0.005 in oversize",
+                    "lower": {"value": "0.017", "unit": "in"},
+                    "upper": {"value": "0.026", "unit": "in"},
+                },
+            ],
         },
     ),
     (
@@ -625,6 +790,20 @@ BODIES: tuple[tuple[str, Body], ...] = (
             "rule": "nearest-not-thicker",
         },
     ),
+    (
+        "/calculations/shim-pack",
+        lambda _: {
+            "measured_gap": mm("0.47", standard_uncertainty="0.004"),
+            "clearance_lower": mm("0.06"),
+            "clearance_upper": mm("0.11"),
+            "stock": [
+                {"thickness": mm("0.15"), "quantity": 2},
+                {"thickness": mm("0.20"), "quantity": 1},
+            ],
+            "sizes": [{"thickness": mm("0.10")}, {"thickness": mm("0.38")}],
+            "max_shims": 3,
+        },
+    ),
     ("/calculations/hardness", lambda _: {"value": "32", "scale": "HRC", "to": "HV"}),
     (
         "/calculations/thread-pair",
@@ -715,6 +894,72 @@ BODIES: tuple[tuple[str, Body], ...] = (
             "horizon": {"value": "300", "unit": "h"},
         },
     ),
+    (
+        "/calculations/life-fit",
+        lambda _: {
+            "failures": [{"hours": hours} for hours in ("410", "700", "960", "1300")],
+            "suspended": [{"hours": "1500", "count": 2}],
+            "at_hours": ["500"],
+        },
+    ),
+    (
+        "/calculations/series-life",
+        lambda _: {
+            "parts": [
+                {
+                    "name": "Input bearing",
+                    "shape": "1.5",
+                    "scale": {"value": "9000", "unit": "h"},
+                    "age": {"value": "0", "unit": "h"},
+                    "quantity": 2,
+                },
+                {
+                    "name": "Shaft seal",
+                    "shape": "2",
+                    "scale": {"value": "6000", "unit": "h"},
+                    "age": {"value": "1500", "unit": "h"},
+                },
+            ],
+            "horizon": {"value": "2000", "unit": "h"},
+        },
+    ),
+    (
+        "/calculations/bearing-life",
+        lambda _: {
+            "rolling": "ball",
+            "dynamic_rating": {"value": "14", "unit": "kN"},
+            "equivalent_load": {"value": "2", "unit": "kN"},
+            "speed": {"value": "650", "unit": "1/min"},
+            "reliability": "0.95",
+            "wanted": {"value": "5000", "unit": "h"},
+        },
+    ),
+    ("/calculations/success-run", lambda _: {"reliability": "0.9", "confidence": "0.95"}),
+    (
+        "/calculations/stress-strength",
+        lambda _: {
+            "stress": {"mean": "20", "standard_deviation": "6"},
+            "strength": {"mean": "40", "standard_deviation": "7"},
+        },
+    ),
+    (
+        "/calculations/recurrence",
+        lambda _: {
+            "cause": "Bearing driven in askew",
+            "cause_kind": "installation",
+            "mechanism": "fatigue",
+            "is_cause_removed": True,
+            "cause_chances": [
+                {
+                    "cause_kind": "installation",
+                    "probability": "0.03",
+                    "basis": "own comebacks, 1 of 40 in three years",
+                }
+            ],
+            "known": "0.02",
+            "unknown": "0.10",
+        },
+    ),
 )
 """Path below /v1 and body, in posting order: what is referred to comes first."""
 
@@ -759,7 +1004,10 @@ QUERIES: dict[str, dict[str, str]] = {
     "readPositionCandidates": {"serial": "12873", "as_of": AS_OF},
     "readPartCandidates": {"as_of": AS_OF},
     "readNewestNumbers": {"as_of": AS_OF},
+    "readWearTrends": {"confidence": "0.95"},
+    "readShimChoices": {"unit": "mm"},
     "readDonors": {"ratio": "12.4", "serial": "12873", "as_of": AS_OF},
+    "readInspectionSheet": {"as_of": AS_OF},
     "readSubstitutes": {"as_of": AS_OF, "include_standard_items": "false"},
     "compareDesignations": {
         "wanted": "6203N1",

@@ -483,7 +483,7 @@ def test_a_list_comes_in_the_order_asked_for_over_its_pages(shop: Shop, world: W
     unit, position, characteristic = (
         world.made[path][0] for path in ("/units", "/positions", "/characteristics")
     )
-    times = ("2031-03-05T08:00:00Z", "2031-03-01T08:00:00Z", "2031-03-05T08:00:00Z")
+    times = ("2026-03-05T08:00:00Z", "2026-03-01T08:00:00Z", "2026-03-05T08:00:00Z")
     for time in times:
         shop.make("/findings", bodies.finding(unit, position, characteristic, found_at=time))
     for sort, backwards in (("found_at", False), ("-found_at", True)):

@@ -38,6 +38,20 @@ def duplicate(shop: Shop, _: pytest.MonkeyPatch) -> Any:
     return shop.post("/parts", body)
 
 
+def other_client_id(shop: Shop, _: pytest.MonkeyPatch) -> Any:
+    assembly = shop.make("/assemblies", bodies.assembly())
+    position = shop.make("/positions", {"assembly_id": assembly, "name": "Shaft"})
+    seat = {"position_id": position, "name": "Seat", "unit": "mm"}
+    found = bodies.finding(
+        shop.make("/units", {"assembly_id": assembly, "kind": "customer"}),
+        position,
+        shop.make("/characteristics", seat),
+        client_id="tablet-3/118",
+    )
+    shop.make("/findings", found)
+    return shop.post("/findings", {**found, "note": "Said otherwise."})
+
+
 def reused(shop: Shop, _: pytest.MonkeyPatch) -> Any:
     shop.post("/suppliers", bodies.supplier(), key="one")
     return shop.post("/suppliers", bodies.supplier(), key="one")
@@ -141,6 +155,7 @@ PROVOKED: dict[str, Callable[[Shop, pytest.MonkeyPatch], Any]] = {
     "not-acceptable": lambda shop, _: shop.call("GET", "/units", headers={"Accept": "a/b"}),
     "state-conflict": no_settings,
     "duplicate": duplicate,
+    "duplicate-client-id": other_client_id,
     "offer-lapsed": lapsed_offer,
     "already-reserved": reserved_twice,
     "idempotency-in-progress": in_progress,

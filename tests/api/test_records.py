@@ -91,6 +91,9 @@ class World:
         self.make("/stock-items", bodies.stock_item(part_id=ids["part"]))
         self.make("/cautions", bodies.caution(position_id=ids["position"]))
         self.make("/supersessions", bodies.supersession(ids["part"], ids["later"]))
+        places = bodies.shim_place(ids["position"], assortment=[{"part_id": ids["part"]}])
+        self.make("/shim-places", places)
+        self.make("/gauges", bodies.gauge())
         self.make("/shim-packs", bodies.shim_pack(ids["unit"], position_id=ids["position"]))
         self.make("/deliveries", bodies.delivery(ids["supplier"], ids["part"], job_id=ids["job"]))
         self.make("/outcomes", bodies.outcome(ids["job"], ids["position"]))
@@ -103,6 +106,7 @@ class World:
 
 PRIVATE = (
     "/units",
+    "/gauges",
     "/findings",
     "/suppliers",
     "/offers",
@@ -139,7 +143,7 @@ def includes(stored: Any, sent: Any) -> bool:
 
 
 def test_every_kind_reads_back_as_it_was_sent(shop: Shop, world: World) -> None:
-    assert len(world.made) == 26
+    assert len(world.made) == 28
     for path, (record_id, sent) in world.made.items():
         answer = shop.get(f"{path}/{record_id}")
         assert answer.status_code == 200, answer.text

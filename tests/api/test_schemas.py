@@ -8,14 +8,30 @@ from typing import Any, get_args, get_type_hints
 import pytest
 from pydantic import BaseModel
 
-from api.routes import assemblies, interchange, jobs, salvage, sourcing_records, units
+from api.routes import (
+    assemblies,
+    interchange,
+    jobs,
+    salvage,
+    shim_places,
+    sourcing_records,
+    units,
+)
 from api.schemas.base import Body, QuantityIn, from_domain, to_domain
 from api.schemas.decision import SnapshotBody
 from shared.condition.model import Unit
 from shared.decision.snapshot import Snapshot
 from shared.quantities import Quantity
 
-MODULES: tuple[ModuleType, ...] = (assemblies, interchange, units, sourcing_records, jobs, salvage)
+MODULES: tuple[ModuleType, ...] = (
+    assemblies,
+    interchange,
+    units,
+    shim_places,
+    sourcing_records,
+    jobs,
+    salvage,
+)
 KINDS = [kind for module in MODULES for kind in module.KINDS]
 HEAD = {"id", "version", "created_at", "updated_at"}
 TOLD_ONLY = {Unit: frozenset({"taken_position_ids"})}

@@ -141,6 +141,26 @@ def finding(ground: Ground) -> dict[str, Any]:
     return bodies.finding(ground.unit, ground.positions[0], ground.characteristic)
 
 
+def finding_with_readings(ground: Ground) -> dict[str, Any]:
+    """A write of two tables."""
+    sizes = ({"value": value, "unit": "mm"} for value in ("19.998", "20.001"))
+    return {
+        **{name: value for name, value in finding(ground).items() if name != "measured"},
+        "readings": [{"size": size, "plane": "A"} for size in sizes],
+        "client_id": fresh("tablet"),
+    }
+
+
+def findings(ground: Ground) -> dict[str, Any]:
+    """A write of several records at once, one of which corrects another."""
+    shared = ("unit_id", "found_by", "found_at")
+    item = {name: value for name, value in finding(ground).items() if name not in shared}
+    first, second = fresh("tablet"), fresh("tablet")
+    items = [{**item, "client_id": first}, {**item, "client_id": second}]
+    items[1]["supersedes_client_id"] = first
+    return {"found_by": "bench two", "found_at": "2026-02-17T09:15:00Z", "items": items}
+
+
 def offer_with_breaks(ground: Ground) -> dict[str, Any]:
     """A write of two tables."""
     prices = (("10", "10.90"), ("25", "9.80"), ("100", "8.10"))
@@ -208,6 +228,11 @@ def number_rule(_: Ground) -> dict[str, Any]:
     return {"maker": fresh("Maker"), "source": "Its parts book", "kept_separators": "-"}
 
 
+def shim_place(ground: Ground) -> dict[str, Any]:
+    lines = [{"part_id": one, "quantity": 2} for one in ground.parts]
+    return bodies.shim_place(ground.positions[0], assortment=lines)
+
+
 def delivery(ground: Ground) -> dict[str, Any]:
     return bodies.delivery(ground.supplier, ground.part)
 
@@ -234,7 +259,10 @@ CREATIONS: dict[str, Callable[[Ground], tuple[str, dict[str, Any]]]] = {
     "claim": lambda ground: ("/interchange-claims", claim(ground)),
     "full claim": lambda ground: ("/interchange-claims", full_claim(ground)),
     "unit": lambda ground: ("/units", unit(ground)),
+    "gauge": lambda ground: ("/gauges", bodies.gauge()),
     "finding": lambda ground: ("/findings", finding(ground)),
+    "finding with readings": lambda ground: ("/findings", finding_with_readings(ground)),
+    "findings of a unit": lambda ground: (f"/units/{ground.unit}/findings", findings(ground)),
     "shop settings": lambda ground: ("/shop-settings", bodies.settings()),
     "supplier": lambda ground: ("/suppliers", bodies.supplier()),
     "offer": lambda ground: ("/offers", bodies.offer(ground.supplier, part_id=ground.part)),
@@ -248,6 +276,7 @@ CREATIONS: dict[str, Callable[[Ground], tuple[str, dict[str, Any]]]] = {
     "supersession": lambda ground: ("/supersessions", supersession(ground)),
     "special tool": lambda ground: ("/special-tools", bodies.special_tool(ground.assembly)),
     "stock item": lambda ground: ("/stock-items", bodies.stock_item()),
+    "shim place": lambda ground: ("/shim-places", shim_place(ground)),
     "shim pack": lambda ground: ("/shim-packs", bodies.shim_pack(ground.unit)),
     "delivery": lambda ground: ("/deliveries", delivery(ground)),
     "outcome": lambda ground: ("/outcomes", outcome(ground)),
@@ -275,7 +304,9 @@ CHANGES: dict[str, dict[str, Any]] = {
     "supersession": {"later_lines": []},
     "special tool": {"features": [], "uses": ["lifting", "impact"]},
     "stock item": {"quantity": 11, "features": []},
+    "shim place": {"sizes": [], "rule": None},
     "shim pack": {"shims": []},
+    "gauge": {"calibrated_on": "2026-02-02"},
     "delivery": {"arrived_on": None},
     "outcome": {"comebacks": []},
 }
@@ -299,7 +330,9 @@ RETIRED = (
     "supersession",
     "special tool",
     "stock item",
+    "shim place",
     "shim pack",
+    "gauge",
     "delivery",
     "outcome",
 )
