@@ -83,6 +83,13 @@ def snapshot_of(job_key: str, **changes: Any) -> Snapshot:
         "parts": all_bodies["parts"],
         "claims": of_assembly("interchange-claims"),
         "findings": [f for f in all_bodies["findings"] if f["position_id"] in position_ids],
+        "gauges": all_bodies["gauges"],
+        "shim_places": [
+            place for place in all_bodies["shim-places"] if place["position_id"] in position_ids
+        ],
+        "shim_packs": [
+            pack for pack in all_bodies["shim-packs"] if pack["unit_id"] == job["unit_id"]
+        ],
         "suppliers": all_bodies["suppliers"],
         "exchange_rates": all_bodies["exchange-rates"],
         "demands": demands_of(job_key, assembly_id),

@@ -14,7 +14,8 @@ from api.demo.records import (
     seed_folder,
 )
 from shared.assemblies import model as assemblies
-from shared.condition.model import Finding, ShimPack, Unit
+from shared.condition.model import Finding, Gauge, ShimPack, Unit
+from shared.condition.shim_place import ShimPlace
 from shared.decision.codec import from_builtins, to_builtins
 from shared.decision.outcome import Outcome
 from shared.decision.settings import ShopSettings
@@ -40,9 +41,11 @@ KINDS: dict[str, type[Any]] = {
     "special-tools": SpecialTool,
     "cautions": assemblies.CautionNote,
     "characteristics": assemblies.Characteristic,
+    "shim-places": ShimPlace,
     "interchange-claims": InterchangeClaim,
     "stock-items": StockItem,
     "units": Unit,
+    "gauges": Gauge,
     "findings": Finding,
     "offers": Offer,
     "jobs": Job,
