@@ -68,9 +68,8 @@ def answers_of(
     found = {str(handler.status_code): good}
     if opt.get("may_exist"):
         found["200"] = {
-            **{name: part for name, part in good.items() if name != "content"},
+            **good,
             "description": "What is stored already under the caller's own word; nothing is new.",
-            "content": {kind: {"schema": schema}},
         }
     if opt.get("has_etag"):
         found["304"] = {

@@ -75,7 +75,7 @@ class DerivationFields(Body):
         examples=["sum"],
     )
     terms: tuple[DerivationTermFields, ...] = Field(
-        min_length=1,
+        default=(),
         max_length=MOST_TERMS,
         description="What it is made of; of out-of-round and taper exactly one.",
         examples=[
@@ -90,6 +90,8 @@ class DerivationFields(Body):
 
     @model_validator(mode="after")
     def _of_its_kind(self) -> Self:
+        if not self.terms:
+            refuse("too-few", "Got no terms.", "Name what it follows from.", "/terms")
         if self.kind is DerivationKind.SUM:
             self._check_distinct()
         else:

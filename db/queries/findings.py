@@ -1,10 +1,10 @@
 """Findings and the gauges they were made with: what they must keep to."""
 
 from datetime import UTC, datetime, timedelta
-from typing import Final
+from typing import Any, Final
 
-from sqlalchemy import and_, exists, or_, select
-from sqlalchemy.orm import Session, aliased
+from sqlalchemy import Select, and_, bindparam, exists, or_, select
+from sqlalchemy.orm import Session
 
 from db.models import condition as tables
 from db.models.assemblies import characteristics
@@ -20,6 +20,34 @@ from shared.quantities.units import difference_unit
 _CLOCKS_APART: Final = timedelta(minutes=5)
 """By how much a caller's clock may be ahead of the server's."""
 MOST_READINGS: Final = 100
+
+
+def _telling_other_hours() -> Select[Any]:
+    """Make the look-up of a unit's standing findings whose hours run backwards of one's.
+
+    Made once: findings have many columns, and hundreds are recorded in one call.
+    """
+    table, later = tables.findings, tables.findings.alias()
+    at = bindparam("at", type_=table.c.found_at.type)
+    hours = bindparam("hours", type_=table.c.unit_hours.type)
+    return (
+        select(table.c.id, table.c.found_at, table.c.unit_hours)
+        .where(
+            table.c.unit_id == bindparam("unit_id"),
+            # What a correction takes the place of counts no more.
+            table.c.id != bindparam("superseded"),
+            or_(
+                and_(table.c.found_at < at, table.c.unit_hours > hours),
+                and_(table.c.found_at > at, table.c.unit_hours < hours),
+            ),
+            ~exists().where(later.c.supersedes_id == table.c.id),
+        )
+        .order_by(table.c.found_at, table.c.id)
+        .limit(1)
+    )
+
+
+_OTHER_HOURS: Final = _telling_other_hours()
 
 
 # --- findings --------------------------------------------------------------------------------
@@ -209,26 +237,13 @@ def _standing(session: Session, finding_id: str) -> str:
 
 def _check_hours(session: Session, finding: Finding) -> None:
     """Check that hours do not run backwards: against the unit's findings that stand."""
-    table, later = tables.findings, aliased(tables.findings)
-    earlier_with_more = and_(
-        table.c.found_at < finding.found_at, table.c.unit_hours > finding.unit_hours
-    )
-    later_with_less = and_(
-        table.c.found_at > finding.found_at, table.c.unit_hours < finding.unit_hours
-    )
-    statement = (
-        select(table.c.id, table.c.found_at, table.c.unit_hours)
-        .where(
-            table.c.unit_id == finding.unit_id,
-            or_(earlier_with_more, later_with_less),
-            ~exists().where(later.c.supersedes_id == table.c.id),
-        )
-        .order_by(table.c.found_at, table.c.id)
-        .limit(1)
-    )
-    if finding.supersedes_id is not None:
-        statement = statement.where(table.c.id != finding.supersedes_id)
-    other = session.execute(statement).first()
+    told = {
+        "unit_id": finding.unit_id,
+        "superseded": finding.supersedes_id or "",
+        "at": finding.found_at,
+        "hours": finding.unit_hours,
+    }
+    other = session.execute(_OTHER_HOURS, told).first()
     if other is None:
         return
     is_before = other.found_at < finding.found_at

@@ -23,6 +23,7 @@ from shared.quantities.units import (
     canonical_unit,
     canonical_without_doubt,
     check_quantity,
+    convert,
     kind_of,
     standard_uncertainty,
 )
@@ -98,10 +99,10 @@ def judge_size(asked: SizeQuestion) -> JudgedSize:
         "size",
         "",
         "size",
-        asked.new_lower,
-        asked.new_upper,
-        asked.lower,
-        asked.upper,
+        limit_in(asked.new_lower, kind),
+        limit_in(asked.new_upper, kind),
+        limit_in(asked.lower, kind),
+        limit_in(asked.upper, kind),
         unit=canonical_unit(kind),
     )
     judged = judge_dimension(
@@ -153,6 +154,14 @@ def check_common(common: Quantity | None, kind: str, pointer: str) -> None:
             "Give more than 0, or leave it out.",
             "out-of-range",
         )
+
+
+def limit_in(limit: Quantity | None, kind: str) -> Quantity | None:
+    """Return a limit in units of this kind: one in MPa (a stress) in kPa for a reading in bar."""
+    if limit is None or kind_of(limit.unit) == kind:
+        return limit
+    unit = canonical_unit(kind)
+    return Quantity(convert(limit.value, limit.unit, unit), unit)
 
 
 def check_limits(

@@ -162,7 +162,9 @@ def judge_conformity(
 ) -> ConformityResult:
     """Judge a reading by the shop's rule; simple acceptance has a guard band of 0.
 
-    The probability is reported under either rule. Sizes in one unit. Raises as
+    The probability is reported under either rule. A reading within the limits is never
+    nonconforming: where its doubt is so great that hardly anything lies between them, the gauge is
+    too coarse (ISO 14253-1 rejects what reads beyond a limit; from memory). In one unit. Raises as
     ``conformity_probability`` and ``guard_band`` do.
     """
     _check_acceptance(acceptance_probability)
@@ -171,6 +173,9 @@ def judge_conformity(
         verdict, band = simple_verdict(value, lower, upper), 0.0
     else:
         verdict = verdict_of(probability, acceptance_probability)
+        if verdict is Verdict.NONCONFORMING and is_within(value, lower, upper):
+            # Two limits closer than the gauge can tell: that it reads within condemns nothing.
+            verdict = Verdict.INDETERMINATE
         band = guard_band(u, acceptance_probability, lower, upper, distribution=distribution)
     return ConformityResult(
         probability,

@@ -10,7 +10,14 @@ from math import fsum
 from shared.assemblies.model import Characteristic, Derivation, DerivationKind
 from shared.condition.derived_finding import PREFIX, Bench, Found, Measure, finding_of
 from shared.condition.derived_forms import forms_of
-from shared.condition.derived_inputs import Input, extremes, findings_for, flat_sum, input_of
+from shared.condition.derived_inputs import (
+    FlatSum,
+    Input,
+    extremes,
+    findings_for,
+    flat_sum,
+    input_of,
+)
 from shared.condition.dimension import first_size
 from shared.condition.doubt import NO_GAUGES
 from shared.condition.limits import kind_of_characteristic
@@ -33,8 +40,8 @@ def derived_findings(
 
     ``findings``: of one unit (ValueError otherwise); those that count today are taken. Ids are
     ``derived:<characteristic id>``; where several findings stand for one input there are two, the
-    greatest first and then ``derived:<id>:least``; the form of several pieces is told piece by
-    piece (``derived:<id>:piece-2``). Never conforming, whatever it comes to, while an input was not
+    greatest first and then ``derived:<id>:least``; what is read on several pieces of its
+    own position is told piece by piece (``derived:<id>:piece-2``). Never conforming, whatever it comes to, while an input was not
     cleaned, read with a gauge out of calibration or in too few readings; without an uncertainty,
     and so indeterminate, while that of an input is not known.
 
@@ -92,11 +99,51 @@ def _sums(characteristic: Characteristic, bench: Bench) -> Found:
     flat = flat_sum(characteristic, bench.by_id, bench.findings)
     if isinstance(flat, str):
         return flat
+    pieces = _pieces(characteristic, flat, bench)
+    if not pieces:
+        return _sum_of_piece(characteristic, flat, bench, None)
+    made: list[DerivedFinding] = []
+    why = ""
+    for piece in pieces:
+        found = _sum_of_piece(characteristic, flat, bench, piece)
+        if isinstance(found, str):
+            why = found
+        else:
+            made += found
+    return tuple(made) or why
+
+
+def _pieces(characteristic: Characteristic, flat: FlatSum, bench: Bench) -> list[int]:
+    """Return the pieces of its own position, where its inputs there are read on several of them.
+
+    None where a term says which piece, or a finding does not: then it is not known which belong
+    together.
+    """
+    pieces: set[int | None] = set()
+    for term in flat.terms:
+        if term.characteristic.position_id == characteristic.position_id:
+            pieces |= {
+                one.piece
+                for one in bench.findings
+                if one.characteristic_id == term.characteristic.id and first_size(one) is not None
+            }
+            if term.piece is not None:
+                return []
+    numbers = sorted(piece for piece in pieces if piece is not None)
+    return numbers if len(numbers) > 1 and None not in pieces else []
+
+
+def _sum_of_piece(
+    characteristic: Characteristic, flat: FlatSum, bench: Bench, own_piece: int | None
+) -> Found:
+    """Return the sum, of one piece of its own position where that is given."""
     kind: str | None = None
     pairs: list[tuple[Input, Input]] = []
     for term in flat.terms:
         named = term.characteristic
-        found = findings_for(named.name, named.id, term.piece, bench.findings)
+        is_own = named.position_id == characteristic.position_id
+        piece = own_piece if own_piece is not None and is_own else term.piece
+        found = findings_for(named.name, named.id, piece, bench.findings)
         if isinstance(found, str):
             return found
         kind = kind or kind_of_characteristic(characteristic, first_size(found[0]))
@@ -106,18 +153,21 @@ def _sums(characteristic: Characteristic, bench: Bench) -> Found:
                 return one
         pairs.append(extremes([one for one in inputs if isinstance(one, Input)]))
     assert kind is not None
+    greatest = _sum([pair[0] for pair in pairs], flat.offsets, kind, bench)
+    of_piece = own_piece
     is_here = all(
         term.characteristic.position_id == characteristic.position_id for term in flat.terms
     )
-    greatest = _sum([pair[0] for pair in pairs], flat.offsets, kind, bench)
     pieces = {one.piece for one in greatest.inputs}
-    piece = pieces.pop() if is_here and len(pieces) == 1 else None
-    made = (finding_of(characteristic, greatest, PREFIX + characteristic.id, piece, bench),)
-    if all(one is other for one, other in pairs):
+    if own_piece is None and is_here and len(pieces) == 1:
+        of_piece = pieces.pop()
+    id_ = PREFIX + characteristic.id
+    id_ += "" if own_piece is None else f":piece-{own_piece}"
+    made = (finding_of(characteristic, greatest, id_, of_piece, bench),)
+    if all(one == other for one, other in pairs):
         return made
     least = _sum([pair[1] for pair in pairs], flat.offsets, kind, bench)
-    id_ = f"{PREFIX}{characteristic.id}:least"
-    return (*made, finding_of(characteristic, least, id_, piece, bench))
+    return (*made, finding_of(characteristic, least, f"{id_}:least", of_piece, bench))
 
 
 def _sum(

@@ -6,7 +6,7 @@ from types import MappingProxyType
 from typing import Final
 
 from shared.assemblies.model import Characteristic, InspectionMethod
-from shared.condition.calculation import ANY_DAY, check_common, check_limits
+from shared.condition.calculation import ANY_DAY, check_common, check_limits, limit_in
 from shared.condition.conformity import verdict_of
 from shared.condition.derived_inputs import gauge_key
 from shared.condition.dimension import judge_dimension
@@ -122,8 +122,8 @@ def _judged(asked: MeasureQuestion, found: Combined, kind: str) -> Judged:
         "measure",
         "",
         "measure",
-        service_lower=asked.lower,
-        service_upper=asked.upper,
+        service_lower=limit_in(asked.lower, kind),
+        service_upper=limit_in(asked.upper, kind),
         unit=unit,
     )
     finding = DerivedFinding(

@@ -1,7 +1,7 @@
 """What a derived sum is made of: terms down to what is measured, and the findings that serve."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import sqrt
 
 from shared.assemblies.model import Characteristic, DerivationKind, ReadingsCount
@@ -162,20 +162,34 @@ def gauge_key(finding: Finding, gauges: Mapping[str, Gauge] = NO_GAUGES) -> str 
 
 
 def extremes(candidates: Sequence[Input]) -> tuple[Input, Input]:
-    """Return which of several findings make a sum greatest and least; of equal ones the surer not.
+    """Return which of several findings make a sum greatest and least, as sure as the least sure.
 
-    One without known doubt goes before all others, so that the sum has none either.
+    A less sure finding that is not an extreme one may yet be farther out: where one is there, both
+    extremes have its doubt, and its gauge. One without known doubt goes before all others, so that
+    the sum has none either.
     """
-    unsure = [one for one in candidates if one.term.u is None]
+    unsure = [
+        one for one in sorted(candidates, key=lambda one: one.finding.id) if one.term.u is None
+    ]
     if unsure:
         return unsure[0], unsure[0]
 
     def share(one: Input) -> float:
         return one.term.factor * one.term.value
 
-    def doubt(one: Input) -> float:
-        return one.term.u or 0.0
+    by_id = sorted(candidates, key=lambda one: one.finding.id)
+    least_sure = max(by_id, key=lambda one: one.term.u or 0.0).term
 
-    greatest = max(candidates, key=lambda one: (share(one), doubt(one)))
-    least = min(candidates, key=lambda one: (share(one), -doubt(one)))
-    return greatest, least
+    def doubted(one: Input) -> Input:
+        if one.term.u == least_sure.u:
+            return one
+        term = replace(
+            one.term,
+            u=least_sure.u,
+            common=least_sure.common,
+            gauge=least_sure.gauge,
+            master=least_sure.master,
+        )
+        return replace(one, term=term)
+
+    return doubted(max(by_id, key=share)), doubted(min(by_id, key=share))

@@ -14,7 +14,7 @@ from shared.condition.conformity import (
     judge_conformity,
 )
 from shared.condition.doubt import NO_GAUGES, Doubt, feel_of, why_gauge_does_not_count
-from shared.condition.intervals import judge_interval
+from shared.condition.intervals import IntervalResult, judge_interval
 from shared.condition.judgement import VERDICTS_WORST_LAST, Figures, Judged
 from shared.condition.limits import (
     ZONES_WORST_LAST,
@@ -38,7 +38,7 @@ from shared.condition.told import (
     when_cold,
 )
 from shared.quantities import Quantity
-from shared.quantities.units import canonical
+from shared.quantities.units import canonical, canonical_unit
 
 _NO_GAUGE = "no uncertainty stated: say which gauge, or what its uncertainty is"
 
@@ -110,7 +110,7 @@ def _judge_points(case: _Case) -> Judged:
         judged, key=lambda one: (VERDICTS_WORST_LAST.index(one.verdict), -(one.probability or 0.0))
     )
     if worst.verdict is Verdict.CONFORMING:
-        return _unless_less_sure(case, worst, _rivals(points, counted, rule_for_readings))
+        return _unless_less_sure(case, worst, [one for one in points if one not in counted])
     return worst
 
 
@@ -122,56 +122,78 @@ def _of_unknown_doubt(case: _Case, counted: Sequence[Point], zone: Zone, size: s
     return Judged(Verdict.INDETERMINATE, zone, None, "; ".join(parts), settle)
 
 
-def _rivals(
-    points: Sequence[Point], counted: Sequence[Point], rule: ReadingsCount | None
-) -> list[Point]:
-    """Return points that do not count by their value, and might by how little sure they are."""
-    if rule is ReadingsCount.MEAN or len({point.u for point in points}) == 1:
-        return []
-    return [point for point in points if point not in counted]
-
-
 def _unless_less_sure(case: _Case, good: Judged, rivals: Sequence[Point]) -> Judged:
-    """Hold back a good verdict where a less sure reading, not the extreme one, leaves it open."""
-    for point in rivals:
-        if point.doubt is not None:
-            chance = _judge_point(case, point, good.zone, "")
-            if chance.verdict is Verdict.CONFORMING:
-                continue
-        told = f"{good.detail}; another reading, {point.value:.6g}, is less sure and leaves it open"
-        return replace(good, verdict=Verdict.INDETERMINATE, detail=told)
-    return good
+    """Hold back a good verdict where a place that does not count by its value leaves it open."""
+    open_ones = [judged for judged in (_rival(case, one) for one in rivals) if judged is not None]
+    if not open_ones:
+        return good
+    worst = min(open_ones, key=lambda one: -1.0 if one.probability is None else one.probability)
+    return replace(worst, zone=good.zone)
+
+
+def _rival(case: _Case, point: Point) -> Judged | None:
+    """Return a place judged that may yet be the extreme one, less sure as it is; None: it is good.
+
+    Where the greatest counts it may be greater still, which matters at the upper limit alone; where
+    the least counts, at the lower.
+    """
+    limits, rule = case.limits.judged, case.characteristic.counted_by
+    lower = None if rule is ReadingsCount.GREATEST else limits.lower
+    upper = None if rule is ReadingsCount.LEAST else limits.upper
+    if rule is ReadingsCount.MEAN or (lower is None and upper is None):
+        return None
+    size = (
+        f"what counts is good, and another reading, {point.value:.6g}"
+        f" {canonical_unit(case.kind)}, is less sure"
+    )
+    zone = case.limits.zone(point.value)
+    if point.doubt is None:
+        return _of_unknown_doubt(case, (point,), zone, size)
+    judge = _judge_by(case, point.doubt, lower, upper)
+    result = judge(point.value)
+    warm = _against_warm(case, point.value, result.verdict, judge)
+    if result.verdict is Verdict.CONFORMING and not warm:
+        return None
+    chance = chance_text(result.probability, point.doubt.u)
+    text = f"{size}, {limits}: {Verdict.INDETERMINATE}, probability {chance}"
+    text += f" (u = {point.doubt.u:.3g} {difference_unit_of(case.kind)})"
+    return Judged(Verdict.INDETERMINATE, zone, result.probability, "; ".join([text, *warm]))
+
+
+def _judge_by(
+    case: _Case, doubt: Doubt, lower: float | None, upper: float | None
+) -> Callable[[float], ConformityResult]:
+    """Return how a size of this doubt is judged by limits."""
+    return lambda value: judge_conformity(
+        value,
+        doubt.u,
+        lower,
+        upper,
+        rule=case.rule,
+        acceptance_probability=case.acceptance_probability,
+        distribution=doubt.distribution,
+    )
 
 
 def _judge_point(case: _Case, point: Point, zone: Zone, size: str) -> Judged:
     doubt, limits = point.doubt, case.limits.judged
     assert doubt is not None
-
-    def judge(value: float) -> ConformityResult:
-        return judge_conformity(
-            value,
-            doubt.u,
-            limits.lower,
-            limits.upper,
-            rule=case.rule,
-            acceptance_probability=case.acceptance_probability,
-            distribution=doubt.distribution,
-        )
-
+    judge = _judge_by(case, doubt, limits.lower, limits.upper)
     result = judge(point.value)
-    against = [
-        *_against_good(case),
-        *_past_the_other_side(case, point.value, doubt),
-        *_against_warm(case, point.value, judge),
-    ]
     verdict = result.verdict
-    if against and verdict is Verdict.CONFORMING:
+    warm = _against_warm(case, point.value, verdict, judge)
+    probability = result.probability
+    if warm:
+        cold = [judge(size).probability for size in _cold(case, point.value)]
+        probability = min(probability, *cold)
+    against = [*_against_good(case), *_past_the_other_side(case, point.value, doubt), *warm]
+    if warm or (against and verdict is Verdict.CONFORMING):
         verdict = Verdict.INDETERMINATE
     settle = None
     if result.verdict is Verdict.INDETERMINATE:
         settle = _settling_of(case, point.value, point)
     text = (
-        f"{size}, {limits}: {verdict}, probability {chance_text(result.probability, doubt.u)}"
+        f"{size}, {limits}: {verdict}, probability {chance_text(probability, doubt.u)}"
         f" (u = {doubt.u:.3g} {difference_unit_of(case.kind)})"
     )
     notes = [
@@ -183,7 +205,7 @@ def _judge_point(case: _Case, point: Point, zone: Zone, size: str) -> Judged:
     ]
     detail = "; ".join([text, *filter(None, notes)])
     figures = Figures(point.value, doubt, result)
-    return Judged(verdict, zone, result.probability, detail, settle, figures)
+    return Judged(verdict, zone, probability, detail, settle, figures)
 
 
 def _judge_interval(case: _Case) -> Judged:
@@ -201,24 +223,30 @@ def _judge_interval(case: _Case) -> Judged:
     if not limits.is_given:
         return _undecided(zone, f"{size}: indeterminate, {missing_limit(zone)}")
     feel = feel_of(finding, case.kind, case.gauges)
-    result = judge_interval(
-        at_least,
-        at_most,
-        feel,
-        limits.lower,
-        limits.upper,
-        rule=case.rule,
-        acceptance_probability=case.acceptance_probability,
-    )
-    against = _against_good(case)
-    for end in (end for end in ends if end is not None):
-        doubt = Doubt(feel)
-        against += [*_past_the_other_side(case, end, doubt)]
-        cold = end + change_to_reference(finding, end, case.kind)
-        if cold != end and not limits.holds(cold):
-            against.append(when_cold(cold))
+
+    def judge(least: float | None, most: float | None) -> IntervalResult:
+        return judge_interval(
+            least,
+            most,
+            feel,
+            limits.lower,
+            limits.upper,
+            rule=case.rule,
+            acceptance_probability=case.acceptance_probability,
+        )
+
+    result = judge(at_least, at_most)
     verdict = result.verdict
-    if against and verdict is Verdict.CONFORMING:
+    cold = [
+        None if end is None else end + change_to_reference(finding, end, case.kind) for end in ends
+    ]
+    warm = []
+    if verdict is not Verdict.INDETERMINATE and judge(*cold).verdict is not verdict:
+        warm = [when_cold(end) for end in cold if end is not None]
+    against = [*_against_good(case), *warm]
+    for end in (end for end in ends if end is not None):
+        against += _past_the_other_side(case, end, Doubt(feel))
+    if warm or (against and verdict is Verdict.CONFORMING):
         verdict = Verdict.INDETERMINATE
     chance = (
         ""
@@ -330,14 +358,17 @@ def _past_the_other_side(case: _Case, value: float, doubt: Doubt) -> list[str]:
 
 
 def _against_warm(
-    case: _Case, value: float, judge: Callable[[float], ConformityResult]
+    case: _Case, value: float, verdict: Verdict, judge: Callable[[float], ConformityResult]
 ) -> list[str]:
-    """Question a size that may not conform at 20 °C, the part moving as much as metal can."""
+    """Question a verdict that may be another at 20 °C, the part moving as much as metal can."""
+    other = [size for size in _cold(case, value) if judge(size).verdict is not verdict]
+    return [when_cold(other[0])] if other and verdict is not Verdict.INDETERMINATE else []
+
+
+def _cold(case: _Case, value: float) -> tuple[float, ...]:
+    """Return the sizes at 20 °C that are farthest from what was read; none: it was read near it."""
     finding = case.finding
     if isinstance(finding, DerivedFinding):
-        at_rest: Sequence[float] = finding.at_reference or ()
-    else:
-        change = change_to_reference(finding, value, case.kind)
-        at_rest = (value + change,) if change else ()
-    bad = [size for size in at_rest if judge(size).verdict is not Verdict.CONFORMING]
-    return [when_cold(bad[0])] if bad else []
+        return finding.at_reference or ()
+    change = change_to_reference(finding, value, case.kind)
+    return (value + change,) if change else ()

@@ -64,12 +64,21 @@ def doubt_of(
 def feel_of(finding: Finding, kind: str, gauges: Mapping[str, Gauge] = NO_GAUGES) -> float:
     """Return by how much (u) each end of an interval may be off; 0 where nothing is known of it.
 
-    As stated with either end, else as known of the gauge: the greatest.
+    As stated with either end, else as known of the gauge: the greatest. Of the usual feeler blades
+    the feel alone: how far they lie apart is the interval itself.
     """
     ends = (end for end in (finding.at_least, finding.at_most) if end is not None)
     stated = [u for u in (standard_uncertainty(end, kind) for end in ends) if u is not None]
-    doubt = _doubt_of_gauge(finding, gauge_of(finding, gauges), kind)
-    return max(stated, default=0.0 if doubt is None else doubt.u)
+    if stated:
+        return max(stated)
+    gauge = gauge_of(finding, gauges)
+    known = None if gauge is None else _difference(gauge.standard_uncertainty, kind)
+    if known is not None:
+        return known
+    usual = _usual_of(finding, gauge, kind)
+    if usual is None:
+        return 0.0
+    return usual.u_mm if usual.feel_mm is None else usual.feel_mm
 
 
 def gauge_of(finding: Finding, gauges: Mapping[str, Gauge] = NO_GAUGES) -> Gauge | None:
@@ -115,22 +124,23 @@ def months_after(day: date, months: int) -> date:
 
 
 def _doubt_of_gauge(finding: Finding, gauge: Gauge | None, kind: str) -> Doubt | None:
-    if gauge is not None:
-        known = _difference(gauge.standard_uncertainty, kind)
-        common = _difference(gauge.common_uncertainty, kind)
-        if known is not None:
-            note = f"u of {gauge.name}"
-            return Doubt(known, Distribution.NORMAL, note, _at_most(common, known))
-        usual = usual_gauge(gauge.kind)
-        if usual is not None and kind == "length":
-            return _usual(usual, _at_most(common, usual.u_mm))
-    usual = usual_gauge(finding.gauge)
-    return None if usual is None or kind != "length" else _usual(usual)
-
-
-def _usual(usual: UsualGauge, common: float | None = None) -> Doubt:
+    common = None if gauge is None else _difference(gauge.common_uncertainty, kind)
+    known = None if gauge is None else _difference(gauge.standard_uncertainty, kind)
+    if gauge is not None and known is not None:
+        return Doubt(known, Distribution.NORMAL, f"u of {gauge.name}", _at_most(common, known))
+    usual = _usual_of(finding, gauge, kind)
+    if usual is None:
+        return None
     note = f"u as usual for {usual.name}, none stated"
-    return Doubt(usual.u_mm, Distribution.NORMAL, note, common)
+    return Doubt(usual.u_mm, Distribution.NORMAL, note, _at_most(common, usual.u_mm))
+
+
+def _usual_of(finding: Finding, gauge: Gauge | None, kind: str) -> UsualGauge | None:
+    """Return the usual gauge of a record's kind, else of the word of the finding; lengths alone."""
+    if kind != "length":
+        return None
+    of_record = None if gauge is None else usual_gauge(gauge.kind)
+    return usual_gauge(finding.gauge) if of_record is None else of_record
 
 
 def _difference(amount: Quantity | None, kind: str) -> float | None:

@@ -6,7 +6,7 @@ two-point measurement, from memory). Differences of extremes read too great rath
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import sqrt
+from math import inf, sqrt
 
 from shared.assemblies.model import DerivationKind
 from shared.condition.readings import Point
@@ -85,8 +85,14 @@ def taper(points: Sequence[Point]) -> FormResult | str:
 def _between(greater: Sequence[Point], lesser: Sequence[Point]) -> FormResult:
     high = max(greater, key=lambda point: point.value)
     low = min(lesser, key=lambda point: point.value)
-    u, why = difference_u(high, low)
+    # Any of the places may be an extreme one that is less sure: the least sure count.
+    u, why = difference_u(_least_sure(greater), _least_sure(lesser))
     return FormResult(high.value - low.value, u, high, low, why)
+
+
+def _least_sure(points: Sequence[Point]) -> Point:
+    """Return the place of the greatest doubt, one of unknown doubt before all."""
+    return max(points, key=lambda point: inf if point.u is None else point.u)
 
 
 def _size(result: FormResult) -> tuple[float, float]:

@@ -12,7 +12,14 @@ from shared.assemblies.model import (
     InspectionMethod,
     ReadingsCount,
 )
-from shared.condition.calculation import ANY_DAY, THE_GAUGE, check_common, check_limits, gauges_of
+from shared.condition.calculation import (
+    ANY_DAY,
+    THE_GAUGE,
+    check_common,
+    check_limits,
+    gauges_of,
+    limit_in,
+)
 from shared.condition.conformity import verdict_of
 from shared.condition.derived import derived_findings, why_not_derived
 from shared.condition.judgement import VERDICTS_WORST_LAST, FindingJudgement
@@ -190,7 +197,7 @@ def _characteristics(
             name,
             "",
             name,
-            service_upper=limit,
+            service_upper=limit_in(limit, kind),
             unit=canonical_unit(kind),
             derivation=Derivation(kind_of_form, (DerivationTerm("size"),)),
         )
@@ -199,8 +206,8 @@ def _characteristics(
         "size",
         "",
         "size",
-        service_lower=asked.lower,
-        service_upper=asked.upper,
+        service_lower=limit_in(asked.lower, kind),
+        service_upper=limit_in(asked.upper, kind),
         unit=canonical_unit(kind),
         # Held to both limits, both extremes matter, whatever wears.
         counted_by=None if both or asked.feature is None else counted_by[asked.feature],

@@ -14,12 +14,17 @@ from shared.condition.uncertainty import resolution_uncertainty
 
 @dataclass(frozen=True, slots=True)
 class UsualGauge:
-    """A kind of gauge: its word, its usual standard uncertainty in mm, and where that is from."""
+    """A kind of gauge: its word, its usual standard uncertainty in mm, and where that is from.
+
+    ``feel_mm``: that of either end of an interval read with it, where the ends are told and their
+    distance is not a part of the doubt; None: as ``u_mm``.
+    """
 
     kind: str
     name: str
     u_mm: float
     basis: str
+    feel_mm: float | None = None
 
 
 GAUGES: Final = MappingProxyType(
@@ -49,6 +54,7 @@ GAUGES: Final = MappingProxyType(
                 "feeler blades",
                 round(resolution_uncertainty(0.05) + 0.005, 4),
                 "blades 0.05 mm apart / sqrt(12) (GUM F.2.2.1) + 0.005 mm feel; common practice",
+                feel_mm=0.005,
             ),
             UsualGauge(
                 "plastic-gauging",

@@ -51,7 +51,8 @@ class FindingJudgement:
 class PositionJudgement:
     """A position's verdict; ``not_inspected`` names the characteristics without a finding.
 
-    ``probability`` is the product over the characteristics of the worst finding's, where known.
+    ``probability`` is the product over the characteristics, and the pieces that are numbered, of
+    the worst finding's, where known.
     """
 
     position_id: str

@@ -1,9 +1,9 @@
 """What counts: findings that no later one supersedes, those of today, and what is judged at all."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
-from shared.assemblies.model import Characteristic
+from shared.assemblies.model import Characteristic, DerivationKind
 from shared.condition.model import Finding
 
 
@@ -40,19 +40,31 @@ def _of_what(finding: Finding) -> tuple[str, str, int | None]:
 def only_inputs(characteristics: Sequence[Characteristic]) -> frozenset[str]:
     """Return the ids of what is measured only to work out another measure that has limits.
 
-    Such a size has no limit of its own, and needs none: what follows from it is judged.
+    Such a size has no limit of its own, and needs none: the sum that follows from it is judged.
+    Only at its own position: a bore whose play is judged at the shaft is judged by nobody once the
+    shaft is renewed. And only by sums: a bore that is round may be worn all around.
     """
     by_id = {one.id: one for one in characteristics}
-    waiting = [one for one in characteristics if _is_judged(one)]
     found: set[str] = set()
-    while waiting:
-        derivation = waiting.pop().derivation
-        for term in () if derivation is None else derivation.terms:
-            one = by_id.get(term.characteristic_id)
-            if one is not None and one.id not in found and not _is_judged(one):
-                found.add(one.id)
+    for judged in characteristics:
+        waiting, seen = [judged] if _is_judged(judged) else [], {judged.id}
+        while waiting:
+            for one in _terms_of(waiting.pop(), by_id):
+                if one.id in seen or _is_judged(one):
+                    continue
+                seen.add(one.id)
                 waiting.append(one)
+                if one.position_id == judged.position_id:
+                    found.add(one.id)
     return frozenset(found)
+
+
+def _terms_of(one: Characteristic, by_id: Mapping[str, Characteristic]) -> list[Characteristic]:
+    """Return what a sum is made of, as far as on record; what is no sum is made of nothing."""
+    if one.derivation is None or one.derivation.kind is not DerivationKind.SUM:
+        return []
+    named = (by_id.get(term.characteristic_id) for term in one.derivation.terms)
+    return [term for term in named if term is not None]
 
 
 def _is_judged(one: Characteristic) -> bool:

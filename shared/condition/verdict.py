@@ -4,7 +4,7 @@ Worst counts: nonconforming, then indeterminate, then not-inspected, then confor
 inspected is said to be so, never assumed good.
 """
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from math import prod
 
 from shared.assemblies.model import Characteristic
@@ -17,6 +17,7 @@ from shared.condition.judgement import (
     Judged,
     PositionJudgement,
 )
+from shared.condition.measured import DerivedFinding
 from shared.condition.model import ConformityRule, Finding, Gauge, Verdict, Zone
 from shared.condition.standing import current_findings, standing_findings
 
@@ -89,17 +90,16 @@ def judge_position(
     """
     if len({finding.unit_id for finding in findings}) > 1:
         raise ValueError("findings of several units cannot be judged as one")
-    wanted = [
-        item
-        for item in characteristics
-        if item.position_id == position_id and item.id not in inputs
-    ]
+    own = [item for item in characteristics if item.position_id == position_id]
+    wanted = [item for item in own if item.id not in inputs]
     standing = [
         item
         for item in current_findings(findings)
-        if item.position_id == position_id and item.characteristic_id not in inputs
+        if item.position_id == position_id
+        # What was seen of an input, and not measured, goes into no other measure.
+        and (item.characteristic_id not in inputs or first_size(item) is None)
     ]
-    on_record = {item.id: item for item in wanted}
+    on_record = {item.id: item for item in own}
     judgements = tuple(
         judge_finding(
             item,
@@ -115,7 +115,7 @@ def judge_position(
     return PositionJudgement(
         position_id,
         _worst_verdict(judgements, is_complete=not missing),
-        _joint_probability(judgements),
+        _joint_probability(zip(standing, judgements, strict=True)),
         judgements,
         missing,
     )
@@ -136,7 +136,11 @@ def _not_inspected(
         return []
     numbered = {item.piece for item in own if item.piece is not None}
     open_pieces = [piece for piece in range(1, pieces + 1) if piece not in numbered]
-    unnumbered = sum(item.piece is None for item in own)
+    nameless = [item for item in own if item.piece is None]
+    # A measure reckoned from readings of no piece in particular is of one of them, however often
+    # it is told and whatever was read beside it.
+    read = sum(not isinstance(item, DerivedFinding) for item in nameless)
+    unnumbered = max(read, min(1, len(nameless)))
     return [f"{characteristic.name} (piece {piece})" for piece in open_pieces[unnumbered:]]
 
 
@@ -147,13 +151,17 @@ def _worst_verdict(judgements: Sequence[FindingJudgement], *, is_complete: bool)
     return max(verdicts, key=VERDICTS_WORST_LAST.index)
 
 
-def _joint_probability(judgements: Sequence[FindingJudgement]) -> float | None:
-    """Product over characteristics of the worst finding's probability; None: none is known."""
-    worst: dict[str, FindingJudgement] = {}
-    for item in judgements:
-        known = worst.get(item.characteristic_id)
+def _joint_probability(judged: Iterable[tuple[Finding, FindingJudgement]]) -> float | None:
+    """Product over characteristics and pieces of the worst finding's probability.
+
+    None: none is known.
+    """
+    worst: dict[tuple[str, int | None], FindingJudgement] = {}
+    for finding, item in judged:
+        key = (item.characteristic_id, finding.piece)
+        known = worst.get(key)
         if known is None or _badness(item) > _badness(known):
-            worst[item.characteristic_id] = item
+            worst[key] = item
     chances = [item.probability for item in worst.values() if item.probability is not None]
     return prod(chances) if chances else None
 

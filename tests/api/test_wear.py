@@ -55,7 +55,8 @@ def test_scatter_of_the_wear_itself_widens_the_bounds(shop):
     assert float(uneven["by_scatter"]["standard_deviation_hours"]) == pytest.approx(
         821.584, abs=1e-3
     )
-    assert float(uneven["chance_within"]) == pytest.approx(1 - 0.914663, abs=1e-5)
+    # More than by the scatter alone, 1 - 0.914663: the readings' doubt adds to it.
+    assert float(uneven["chance_within"]) == pytest.approx(0.118134, abs=1e-5)
     assert float(uneven["hours_to_limit"]["lower"]) < float(even["hours_to_limit"]["lower"])
     assert float(even["chance_within"]) < 0.05
 

@@ -11,6 +11,7 @@ from shared.condition.wear.first_passage import FirstPassage
 from shared.condition.wear.model import Side, WearPoint
 from shared.condition.wear.remaining import chance_beyond, remaining, u_of_remaining
 from shared.condition.wear.trend import trend_through
+from shared.condition.wear.uneven import uneven_bounds, uneven_chance
 
 NEW, NOW, LIMIT = WearPoint(0.0, 0.02, 0.005), WearPoint(4000.0, 0.18, 0.01), 0.3
 
@@ -63,4 +64,28 @@ def test_uneven_wear_first_reaches_its_limit_by_an_inverse_gaussian():
     library = invgauss(3000 / shape, scale=shape)
     for hours in (500.0, 2000.0, 3000.0, 6000.0):
         assert passage.survival(hours) == pytest.approx(library.sf(hours), abs=1e-9)
-    assert passage.hours_at(0.95) == pytest.approx(library.ppf(0.05), rel=1e-6)
+
+
+def test_doubt_of_the_readings_adds_to_uneven_wear():
+    # Drawn: size when new and now, the wear from now on in 200 steps; a library has the rest.
+    draw, count = np.random.default_rng(4), 40_000
+    now, new = draw.normal(0.18, 0.01, count), draw.normal(0.02, 0.005, count)
+    trend = trend_through([NEW, NOW], Side.UPPER, LIMIT)
+    worn, reached = now.copy(), now >= LIMIT
+    for _ in range(200):
+        worn += (now - new) / 4000 * 10 + draw.normal(0, 0.0006 * sqrt(10), count)
+        reached |= worn >= LIMIT
+    chance = uneven_chance(trend, 0.0006, 2000.0)
+    assert chance == pytest.approx(np.mean(reached), abs=0.01)
+    assert chance > 1 - 0.914663  # more than by uneven wear alone
+    lower, upper = uneven_bounds(trend, 0.0006, remaining(trend))
+    assert uneven_chance(trend, 0.0006, lower) == pytest.approx(0.05, abs=1e-9)
+    assert uneven_chance(trend, 0.0006, upper) == pytest.approx(0.95, abs=1e-9)
+    # Hardly any doubt: bounds of the inverse Gaussian alone. Hardly any scatter: those of the doubt.
+    sure = [WearPoint(p.hours, p.size, 1e-9) for p in (NEW, NOW)]
+    exact = trend_through(sure, Side.UPPER, LIMIT)
+    library = invgauss(3000 * 0.0006**2 / 0.12**2, scale=0.12**2 / 0.0006**2)
+    told = uneven_bounds(exact, 0.0006, remaining(exact))
+    assert told == pytest.approx((library.ppf(0.05), library.ppf(0.95)), rel=1e-5)
+    left = remaining(trend)
+    assert uneven_bounds(trend, 1e-12, left) == pytest.approx((left.lower, left.upper), rel=1e-6)

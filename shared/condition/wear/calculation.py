@@ -10,6 +10,7 @@ from shared.condition.wear.inspection import NextInspection, next_inspection
 from shared.condition.wear.model import NoTrend, Side, Trend, WearPoint
 from shared.condition.wear.remaining import chance_beyond, remaining
 from shared.condition.wear.trend import trend_through
+from shared.condition.wear.uneven import uneven_bounds, uneven_chance
 from shared.errors import InvalidInput
 from shared.quantities import Quantity
 from shared.quantities.units import (
@@ -114,14 +115,11 @@ def _found(
     estimate, lower, upper = hours_left(trend)
     warnings = list(trend.warnings)
     passage = None
-    if scatter is not None and isinstance(trend, Trend) and not trend.is_beyond:
+    if scatter is not None and isinstance(trend, Trend) and estimate:
         rate = trend.rates.governing.per_hour
-        ahead = rate * (estimate or 0.0)
-        if ahead > 0 and rate > 0:
-            passage = FirstPassage(ahead, rate, scatter)
-            lower = min(lower or 0.0, passage.hours_at(float(asked.confidence)))
-            upper = max(upper or 0.0, passage.hours_at(1 - float(asked.confidence)))
-            warnings.append("Bounds are the wider of the readings' doubt and the wear's scatter.")
+        passage = FirstPassage(rate * estimate, rate, scatter)
+        lower, upper = uneven_bounds(trend, scatter, remaining(trend))
+        warnings.append("The bounds hold the readings' doubt and the wear's own scatter together.")
     if asked.limit_is is None:
         warnings.append("Say whether the limit is one of service or of discard.")
     cap = asked.inspection_cap_hours
@@ -132,7 +130,7 @@ def _found(
         estimate,
         lower,
         upper,
-        _chance(asked, trend, passage),
+        _chance(asked, trend, scatter),
         next_inspection(
             estimate,
             lower,
@@ -155,7 +153,7 @@ def hours_left(trend: Trend | NoTrend) -> tuple[float | None, float | None, floa
     return left.estimate, left.lower, left.upper
 
 
-def _chance(asked: WearAsked, trend: Trend | NoTrend, passage: FirstPassage | None) -> float | None:
+def _chance(asked: WearAsked, trend: Trend | NoTrend, scatter: float | None) -> float | None:
     if asked.chance_within_hours is None:
         return None
     if trend.is_beyond:
@@ -163,8 +161,9 @@ def _chance(asked: WearAsked, trend: Trend | NoTrend, passage: FirstPassage | No
     if isinstance(trend, NoTrend):
         return None
     hours = float(asked.chance_within_hours)
-    by_scatter = 0.0 if passage is None else 1 - passage.survival(hours)
-    return max(chance_beyond(trend, hours), by_scatter)
+    if scatter is None:
+        return chance_beyond(trend, hours)
+    return uneven_chance(trend, scatter, hours)
 
 
 def _points(asked: WearAsked, kind: str) -> Sequence[WearPoint]:

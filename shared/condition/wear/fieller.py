@@ -27,7 +27,7 @@ class Crossing:
 def crossing(line: Line, limit: float, confidence: float) -> Crossing:
     """Where the line reaches ``limit`` from below; each bound holds with ``confidence``.
 
-    With d = limit - centre_y, slope b, quantile q, variances v_c (shared part included) and v_b:
+    With d = limit - centre_y, slope b, quantile q, variances v_c and v_b:
     the roots of (b^2 - q^2 v_b) X^2 - 2 d b X + d^2 - q^2 v_c = 0, X counted from the centre.
     Between both bounds lies the crossing with probability 2 ``confidence`` - 1. A line that does
     not rise never gets there: all None.
@@ -36,8 +36,7 @@ def crossing(line: Line, limit: float, confidence: float) -> Crossing:
         return Crossing(None, None, None, None)
     q = line.quantile(confidence)
     slope, distance = line.slope, limit - line.centre_y
-    v_centre = line.variance_of_centre + line.shared_variance
-    v_slope = line.variance_of_slope
+    v_centre, v_slope = line.variance_of_centre, line.variance_of_slope
     g = q * q * v_slope / (slope * slope)
     square = slope * slope - q * q * v_slope
     inner = q * q * (distance * distance * v_slope + v_centre * square)

@@ -6,11 +6,9 @@ distribution, mean D / mu, variance D sigma^2 / mu^3. Source: any text on degrad
 """
 
 from dataclasses import dataclass
-from math import exp, isfinite, sqrt
+from math import exp, hypot, isfinite, sqrt
 
 from shared.errors import OutOfRange
-
-_HALVINGS = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,36 +42,25 @@ class FirstPassage:
         """Standard deviation of the hours."""
         return sqrt(self.distance * self.scatter**2 / self.drift**3)
 
-    def survival(self, hours: float) -> float:
+    def survival(self, hours: float, u: float = 0.0) -> float:
         """Probability that the limit is not reached within ``hours`` (0 or more).
 
-        Phi((D - mu t)/(sigma sqrt t)) - exp(2 mu D/sigma^2) Phi(-(D + mu t)/(sigma sqrt t)).
+        Phi((D - mu t)/s) - exp(a D) Phi(-(D + mu t)/s), a = 2 mu/sigma^2, s^2 = sigma^2 t. ``u`` is
+        the standard uncertainty of how far the limit is at those hours: both terms averaged over a
+        normal distribution of D, so that s^2 = sigma^2 t + u^2, and D + a u^2 / 2 in the exponent,
+        D + a u^2 after it. Where D may be below 0 that is on the safe side.
         """
-        from scipy.special import log_ndtr, ndtr  # noqa: PLC0415  (slow to import)
+        from scipy.special import erfcx, ndtr  # noqa: PLC0415  (slow to import)
 
         if not hours >= 0:
             raise OutOfRange("hours", hours, "0 or more")
-        if hours == 0:
+        if hours == 0 and u == 0:
             return 1.0
-        spread = self.scatter * sqrt(hours)
-        way = self.drift * hours
-        straight = float(ndtr((self.distance - way) / spread))
-        # The factor alone would overflow where scatter is small: add the logarithms first.
-        power = 2 * self.drift * self.distance / self.scatter**2
-        back = exp(min(0.0, power + float(log_ndtr(-(self.distance + way) / spread))))
-        return min(1.0, max(0.0, straight - back))
-
-    def hours_at(self, survival: float) -> float:
-        """Hours that are survived with so much probability (above 0, below 1)."""
-        if not 0 < survival < 1:
-            raise OutOfRange("survival", survival, "above 0 and below 1")
-        before, after = 0.0, self.mean
-        while self.survival(after) > survival:
-            after *= 2
-        for _ in range(_HALVINGS):
-            middle = (before + after) / 2
-            if self.survival(middle) > survival:
-                before = middle
-            else:
-                after = middle
-        return before
+        spread = hypot(self.scatter * sqrt(hours), u)
+        way, a = self.drift * hours, 2 * self.drift / self.scatter**2
+        ahead = (self.distance - way) / spread
+        past = (self.distance + a * u * u + way) / spread
+        # The factor alone would overflow where scatter is small. With Phi(-p) written as
+        # erfcx(p / sqrt 2) exp(-p^2 / 2) / 2 the exponents add up to -(D - mu t)^2 / (2 s^2).
+        back = float(erfcx(past / sqrt(2))) * exp(-ahead * ahead / 2) / 2
+        return min(1.0, max(0.0, float(ndtr(ahead)) - back))

@@ -4,8 +4,8 @@ Source: ordinary and weighted least squares, any text on regression; for known s
 uncertainties the weights are 1/u^2 (JCGM 100:2008 H.3 for the unweighted case, from memory).
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
 from math import fsum, inf, sqrt
 
 from shared.errors import InvalidInput
@@ -18,10 +18,9 @@ EXPLAINED_AT = 0.05
 class Line:
     """y = centre_y + slope (x - centre_x); at the centre both are uncorrelated.
 
-    ``variance_of_centre`` and ``variance_of_slope`` are squares of standard uncertainties;
-    ``shared_variance`` is what all readings have in common over and above. ``degrees_of_freedom``
-    infinite: the doubt is known beforehand. ``residual_sd`` None: no more points than the line has
-    constants.
+    ``variance_of_centre`` and ``variance_of_slope`` are squares of standard uncertainties.
+    ``degrees_of_freedom`` infinite: the doubt is known beforehand. ``residual_sd`` None: no more
+    points than the line has constants.
     """
 
     centre_x: float
@@ -29,7 +28,6 @@ class Line:
     slope: float
     variance_of_centre: float
     variance_of_slope: float
-    shared_variance: float = 0.0
     degrees_of_freedom: float = inf
     residual_sd: float | None = None
     is_scattered: bool = False
@@ -42,9 +40,7 @@ class Line:
     def u_at(self, x: float) -> float:
         """Standard uncertainty of the line itself at x."""
         away = x - self.centre_x
-        return sqrt(
-            self.variance_of_centre + self.shared_variance + away * away * self.variance_of_slope
-        )
+        return sqrt(self.variance_of_centre + away * away * self.variance_of_slope)
 
     def quantile(self, probability: float) -> float:
         """Quantile by which doubt is multiplied: normal, or Student's t where it was estimated."""
@@ -64,15 +60,19 @@ class Line:
 
 
 def fit_line(
-    xs: Sequence[float], ys: Sequence[float], us: Sequence[float | None], common_u: float = 0.0
+    xs: Sequence[float],
+    ys: Sequence[float],
+    us: Sequence[float | None],
+    common_u: float = 0.0,
+    apart: Collection[int] = (),
 ) -> Line | None:
     """Fit a line through at least two points of different x; None: its doubt cannot be known.
 
     Every u known: weights 1/u^2; scatter beyond them widens the doubt, by Student's t where the
     stated doubt does not explain it. One not known: the scatter of three points or more tells the
     doubt, never below the greatest that is stated; of two points it is not known. ``common_u``
-    (0 or more) is the part of u that all readings share; it cannot be seen in the scatter.
-    Raises InvalidInput for fewer than two different x, or a u below 0.
+    (0 or more) is the part of u that all readings share, but for those at the places ``apart``; it
+    cannot be seen in the scatter. Raises InvalidInput for fewer than two different x, or a u below 0.
     """
     _check(xs, ys, us)
     known = [u for u in us if u is not None]
@@ -84,7 +84,9 @@ def fit_line(
     if len(xs) == 2:
         # Of two points the independent case is the worst for everything beyond them.
         return bare
-    return _widened(bare, xs, ys, known, least, common_u)
+    of_scatter = _widened(bare, xs, ys, known, least)
+    weights = [1 / max(u, least) ** 2 for u in known]
+    return _with_common(of_scatter, bare, xs, weights, common_u, frozenset(apart))
 
 
 def through_two(
@@ -134,12 +136,7 @@ def _by_scatter(xs: Sequence[float], ys: Sequence[float], known: Sequence[float]
 
 
 def _widened(
-    bare: Line,
-    xs: Sequence[float],
-    ys: Sequence[float],
-    us: Sequence[float],
-    least: float,
-    common_u: float,
+    bare: Line, xs: Sequence[float], ys: Sequence[float], us: Sequence[float], least: float
 ) -> Line:
     from scipy.special import chdtrc  # noqa: PLC0415  (slow to import)
 
@@ -149,27 +146,53 @@ def _widened(
     )
     widening = max(1.0, chi_square / freedom)
     is_scattered = float(chdtrc(freedom, chi_square)) < EXPLAINED_AT
-    widened = Line(
-        bare.centre_x,
-        bare.centre_y,
-        bare.slope,
-        bare.variance_of_centre * widening,
-        bare.variance_of_slope * widening,
+    return replace(
+        bare,
+        variance_of_centre=bare.variance_of_centre * widening,
+        variance_of_slope=bare.variance_of_slope * widening,
+        degrees_of_freedom=freedom if is_scattered else inf,
+        residual_sd=sqrt(_sum_of_squares(bare, xs, ys) / freedom),
+        is_scattered=is_scattered,
     )
-    # A part shared by all moves the whole line. Beyond the last point the independent parts count
-    # for at least h of it, so that what is missing to the whole is at most c^2 (1 - h).
-    greatest = max(*us, least)
-    counted = min(1.0, bare.u_at(max(xs)) ** 2 / greatest**2)
-    return Line(
-        widened.centre_x,
-        widened.centre_y,
-        widened.slope,
-        widened.variance_of_centre,
-        widened.variance_of_slope,
-        common_u**2 * (1 - counted),
-        freedom if is_scattered else inf,
-        sqrt(_sum_of_squares(bare, xs, ys) / freedom),
-        is_scattered,
+
+
+def _with_common(
+    line: Line,
+    bare: Line,
+    xs: Sequence[float],
+    weights: Sequence[float],
+    common_u: float,
+    apart: frozenset[int],
+) -> Line:
+    """Add the part c that readings share: it moves the line at x by c (A + B (x - centre)).
+
+    A is the share of weight of those readings and B what they turn it by: 1 and 0 where all share.
+    As independent parts they count already for a share h of that square, beyond the last point: at
+    least what they have there where all share, else one part in so many readings (Cauchy). Missing
+    is c^2 (1 - h).
+    """
+    sharing = [place for place in range(len(xs)) if place not in apart]
+    if common_u == 0 or len(sharing) < 2:
+        return line
+    move = fsum(weights[place] for place in sharing) / fsum(weights)
+    turn = bare.variance_of_slope * fsum(
+        weights[place] * (xs[place] - bare.centre_x) for place in sharing
+    )
+    counted = 1 / len(sharing)
+    if not apart:
+        move, turn = 1.0, 0.0
+        counted = min(1.0, bare.u_at(max(xs)) ** 2 * min(weights))
+    missing = common_u**2 * (1 - counted)
+    of_slope = line.variance_of_slope + missing * turn * turn
+    # Moved and turned together: from another centre on both are uncorrelated again.
+    centre_x = line.centre_x - missing * move * turn / of_slope
+    of_centre = line.variance_of_centre + missing * move * move * line.variance_of_slope / of_slope
+    return replace(
+        line,
+        centre_x=centre_x,
+        centre_y=line.at(centre_x),
+        variance_of_centre=of_centre,
+        variance_of_slope=of_slope,
     )
 
 

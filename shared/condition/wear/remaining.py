@@ -87,8 +87,9 @@ def _chance(line: Line, worn_limit: float, start: float, end: float) -> float:
     away = worn_limit - line.centre_y
     if away < 0 and line.variance_of_slope > 0:
         # The line is beyond at its centre: the quotient has its greatest value at one place.
-        variance = line.variance_of_centre + line.shared_variance
-        turn = line.centre_x - line.slope * variance / (away * line.variance_of_slope)
+        turn = line.centre_x - line.slope * line.variance_of_centre / (
+            away * line.variance_of_slope
+        )
         at.append(min(max(turn, start), end))
     return max(_chance_at(line, worn_limit, x) for x in at)
 

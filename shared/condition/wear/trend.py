@@ -44,8 +44,8 @@ def trend_through(
 ) -> Trend | NoTrend:
     """Return the trend of points towards a limit, all sizes in ``unit``.
 
-    ``common_u``: the part of u that all readings share; None: not known, taken as large as it can
-    be. ``now_hours``: None: those of the latest point. Raises InvalidInput at
+    ``common_u``: the part of u that all readings share, the size when new apart; None: not known,
+    taken as large as it can be. ``now_hours``: None: those of the latest point. Raises InvalidInput at
     /points/<n>/hours where hours do not rise, /hours_now where now lies before the latest point,
     OutOfRange for a confidence that is not above 0.5 and below 1.
     """
@@ -128,13 +128,15 @@ def lower_hours(
 
 
 def _line(points: Sequence[WearPoint], side: Side, common_u: float | None) -> Line | None:
-    known = [one.u for one in points if one.u is not None]
+    known = [one.u for one in points if one.u is not None and not one.is_new]
     shared = min(known, default=0.0) if common_u is None else common_u
     return fit_line(
         [one.hours for one in points],
         [side.sign * one.size for one in points],
         [one.u for one in points],
         shared,
+        # The size when new comes from no gauge of the shop.
+        [place for place, one in enumerate(points) if one.is_new],
     )
 
 

@@ -195,26 +195,27 @@ class Bench(Layout):
         """What the position itself is inspected for, by id."""
         return self._characteristics_at.get(position.id, ())
 
+    def behind(self, characteristic: Characteristic) -> tuple[Characteristic, ...]:
+        """What a measure follows from, directly or through another; none where it is measured."""
+        found: dict[str, Characteristic] = {}
+        waiting = [characteristic]
+        while waiting:
+            derivation = waiting.pop().derivation
+            for term in () if derivation is None else derivation.terms:
+                one = self.characteristics_by_id.get(term.characteristic_id)
+                if one is not None and one.id not in found:
+                    found[one.id] = one
+                    waiting.append(one)
+        return tuple(found.values())
+
     def places_behind(self, characteristic: Characteristic) -> frozenset[str]:
         """Ids of the positions whose sizes a measure follows from; none where it is measured."""
-        if characteristic.derivation is None:
-            return frozenset()
-        found: set[str] = set()
-        seen: set[str] = set()
-        waiting = [term.characteristic_id for term in characteristic.derivation.terms]
-        while waiting:
-            one = self._characteristics_by_id.get(waiting.pop())
-            if one is None or one.id in seen:
-                continue
-            seen.add(one.id)
-            if one.derivation is None:
-                found.add(one.position_id)
-            else:
-                waiting += [term.characteristic_id for term in one.derivation.terms]
-        return frozenset(found)
+        behind = self.behind(characteristic)
+        return frozenset(one.position_id for one in behind if one.derivation is None)
 
     @cached_property
-    def _characteristics_by_id(self) -> dict[str, Characteristic]:
+    def characteristics_by_id(self) -> dict[str, Characteristic]:
+        """Everything that is inspected, by id."""
         return {one.id: one for one in self.snapshot.characteristics}
 
     def has_characteristics(self, position: Position) -> bool:

@@ -207,10 +207,17 @@ def residual(offer: Offer, quantity: int, name: str) -> tuple[AmountLine, ...]:
 
 
 def failure_of(
-    draft: Draft, planned: PlannedPosition, again: Again, cover: WarrantyCover
+    draft: Draft,
+    planned: PlannedPosition,
+    again: Again,
+    cover: WarrantyCover,
+    own_hours: Decimal = Decimal(0),
 ) -> Failure:
-    """What a failure at a position costs: the work again, the part again, the rest."""
-    hours = charges.reopening_hours(draft, planned)
+    """What a failure at a position costs: the work again, the part again, the rest.
+
+    ``own_hours``: of the bench, besides opening, fitting and closing.
+    """
+    hours = charges.reopening_hours(draft, planned) + own_hours
     fixed = draft.bench.settings.warranty.comeback_fixed_cost
     fixed_minor = fixed.minor if fixed else 0
     labour = 0 if cover is WarrantyCover.PART_AND_LABOUR else draft.pricing.labour_cost(hours)

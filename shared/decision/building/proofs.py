@@ -155,7 +155,7 @@ def _add_proof(
     lines: tuple[AmountLine, ...] = ()
     table = tuple([round(chance * CHANCE_ONE)] * (draft.last_day + 1))
     if fallback is not None:
-        failing = Decimal(repr(1 - chance))
+        failing = Decimal(repr(round(1 - chance, 12)))  # 3 % is not told as 3.1 %
         lines = (
             AmountLine(
                 CostClass.FALLBACK,

@@ -1,6 +1,8 @@
 """Services on the customer's own part (a sleeve, plating): back to its limits when new."""
 
-from shared.assemblies.model import RenewalRule
+from decimal import Decimal
+
+from shared.assemblies.model import Characteristic, RenewalRule
 from shared.condition.model import Verdict
 from shared.decision.building import charges
 from shared.decision.building.buying import goods_values
@@ -95,15 +97,33 @@ def add_reworks(draft: Draft, planned: PlannedPosition) -> None:
 
 
 def _why_not_put_right(draft: Draft, planned: PlannedPosition, terms: ReworkTerms) -> str | None:
-    """What was found beyond its limits and the rework leaves so; None: it puts all of it right."""
+    """What was found beyond its limits and the rework leaves so; None: it puts all of it right.
+
+    A measure that follows from a size that is put right is another afterwards: it is told as open.
+    """
     if not terms.puts_right:
         return None
+    changed = {*terms.puts_right, *(one.id for one in _following(draft, planned, terms))}
     left = [
         f.detail
         for f in draft.bench.judgements[planned.id].findings
-        if f.verdict is Verdict.NONCONFORMING and f.characteristic_id not in terms.puts_right
+        if f.verdict is Verdict.NONCONFORMING and f.characteristic_id not in changed
     ]
     return f"does not put right: {'; '.join(left)}" if left else None
+
+
+def _following(
+    draft: Draft, planned: PlannedPosition, terms: ReworkTerms
+) -> list[Characteristic]:
+    """Measures of the position that follow from a size which the rework puts right."""
+    bench = draft.bench
+    right = set(terms.puts_right)
+    return [
+        one
+        for place in (planned.position, *bench.inside(planned.position))
+        for one in bench.characteristics_of(place)
+        if one.id not in right and right & {behind.id for behind in bench.behind(one)}
+    ]
 
 
 def _add_rework(
@@ -139,7 +159,9 @@ def _add_rework(
                     bench.snapshot,
                     planned.name,
                     outlook.spec,
-                    failure_of(draft, planned, taken.again, offer.warranty_cover),
+                    failure_of(
+                        draft, planned, taken.again, offer.warranty_cover, _own_hours(planned, offer)
+                    ),
                 ),
             ),
             charges=(
@@ -163,7 +185,7 @@ def _add_rework(
             verdict=bench.verdict(planned),
             spec=outlook.spec,
             notes=(
-                *_terms_told(draft, offer),
+                *_terms_told(draft, planned, offer),
                 *_left_open(draft, planned),
                 *notes_along(draft, planned, along),
             ),
@@ -183,20 +205,29 @@ def own_bench(
     terms = offer.rework
     if terms is None:
         return (), ()
-    p50, p90 = terms.p50_hours * planned.quantity, terms.p90_hours * planned.quantity
+    p50, p90 = _own_hours(planned, offer), terms.p90_hours * planned.quantity
     lines = draft.pricing.labour(f"{REWORK_WORDS[terms.kind]}, own bench: {planned.name}", p50)
     return lines, ((p50, p90),) if p90 else ()
 
 
-def _terms_told(draft: Draft, offer: Offer) -> tuple[str, ...]:
-    """How a rework brings the part back to size, and what of it."""
+def _own_hours(planned: PlannedPosition, offer: Offer) -> Decimal:
+    """Hours of the shop's own bench, at the P50, that a rework of all pieces takes."""
+    return Decimal(0) if offer.rework is None else offer.rework.p50_hours * planned.quantity
+
+
+def _terms_told(draft: Draft, planned: PlannedPosition, offer: Offer) -> tuple[str, ...]:
+    """How a rework brings the part back to size, what of it, and what is to be measured anew."""
     terms = offer.rework
     if terms is None:
         return ()
-    names = {one.id: one.name for one in draft.bench.snapshot.characteristics}
-    right = ", ".join(names.get(key, key) for key in terms.puts_right)
+    known = draft.bench.characteristics_by_id
+    right = ", ".join(known[key].name if key in known else key for key in terms.puts_right)
     told = REWORK_WORDS[terms.kind]
-    return (f"{told}; puts right: {right}" if right else told,)
+    following = ", ".join(one.name for one in _following(draft, planned, terms))
+    return (
+        f"{told}; puts right: {right}" if right else told,
+        *((f"follows from what is put right, measure anew: {following}",) if following else ()),
+    )
 
 
 def _left_open(draft: Draft, planned: PlannedPosition) -> tuple[str, ...]:

@@ -3,7 +3,8 @@
 Every way of filling a position that puts in another part than was there, or the same one made to
 another size, carries the charge of each place for shims that it disturbs: the work of measuring and
 what has to be at hand to choose from. A part that is kept disturbs nothing; neither does another
-unit, which comes set. What a position that is dealt with whole holds inside counts with it.
+unit, which comes set, nor another sub-assembly that holds the place and all that disturbs it. What
+a position that is dealt with whole holds inside counts with it.
 Amounts are integer minor units. Source: planning method of this project.
 """
 
@@ -28,15 +29,21 @@ def add_shims(draft: Draft) -> None:
     for place in sorted(draft.bench.snapshot.shim_places, key=lambda one: one.id):
         if place.position_id not in draft.bench.positions:
             continue
-        disturbing = list(_disturbing(draft, place))
+        disturbing, set_already = _touching(draft, place)
+        for source in set_already:
+            _tell(
+                draft,
+                source,
+                f"comes with the shims of '{place.name}' set: check what they set before it is "
+                "fitted",
+            )
         if not disturbing:
             continue
         key = _shim_charge(draft, place)
         told = f"disturbs the shims of '{place.name}': they are measured and chosen anew"
         for source in disturbing:
             draft.sources[source.id] = replace(source, charges=(*source.charges, key))
-            facts = draft.facts[source.id]
-            draft.facts[source.id] = replace(facts, notes=(*facts.notes, told))
+            _tell(draft, source, told)
 
 
 def shim_key(place: ShimPlace) -> str:
@@ -44,18 +51,28 @@ def shim_key(place: ShimPlace) -> str:
     return f"shims:{place.id}"
 
 
-def _disturbing(draft: Draft, place: ShimPlace) -> Iterator[Source]:
-    """Sources that put something else in where it disturbs the shims, or put in other shims."""
+def _tell(draft: Draft, source: Source, note: str) -> None:
+    facts = draft.facts[source.id]
+    draft.facts[source.id] = replace(facts, notes=(*facts.notes, note))
+
+
+def _touching(draft: Draft, place: ShimPlace) -> tuple[list[Source], list[Source]]:
+    """Sources that put in what disturbs the shims, or other shims; and such as come set.
+
+    Set is another part that holds the place and all that disturbs it inside; one that is reworked
+    was taken apart.
+    """
     wanted = {place.position_id, *place.disturbed_by_position_ids}
     bench = draft.bench
-    at = {
-        planned.id
-        for planned in bench.planned
-        if wanted & {p.id for p in (planned.position, *bench.inside(planned.position))}
-    }
-    for source in list(draft.sources.values()):
-        if source.position_id in at and not source.is_keep and not source.resolves_children:
-            yield source
+    inside = {p.id: {one.id for one in bench.inside(p.position)} for p in bench.planned}
+    at = {p.id for p in bench.planned if wanted & {p.position.id, *inside[p.id]}}
+    disturbing, set_already = [], []
+    for source in draft.sources.values():
+        if source.position_id not in at or source.is_keep or source.resolves_children:
+            continue
+        is_set = source.fits_another_part and wanted <= inside[source.position_id]
+        (set_already if is_set else disturbing).append(source)
+    return disturbing, set_already
 
 
 def _shim_charge(draft: Draft, place: ShimPlace) -> str:
@@ -130,7 +147,8 @@ def _at_hand(
     supplier = charges.draft_supplier(draft, offer).name
     draft.assume(
         f"Where the shims of '{place.name}' are chosen anew, {alone.pieces} x {number} from "
-        f"{supplier} are bought to choose from; what is left over is not credited."
+        f"{supplier} are bought to choose from, the offer at which they cost least, freight left "
+        "aside; what is left over is not credited."
     )
     yield offer, alone.pieces, amount
 

@@ -7,7 +7,7 @@ and the worse of the two is taken. Reaching the limit is taken as failing, which
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
-from math import floor
+from math import floor, prod
 
 from shared.assemblies.model import Characteristic
 from shared.condition.model import Finding, Verdict
@@ -17,7 +17,7 @@ from shared.condition.wear.model import NoTrend, NoTrendReason, Trend
 from shared.condition.wear.remaining import chance_beyond, remaining, told
 from shared.condition.wear.trends_of_findings import trends_of
 from shared.decision.building.planned import Bench, PlannedPosition
-from shared.decision.building.risk import Prospect, worse_of
+from shared.decision.building.risk import Prospect, horizon_hours, worse_of
 from shared.decision.building.wear_life import SUREST_FAILURE, wear_life
 from shared.life.weibull import LifeSpec
 
@@ -36,22 +36,28 @@ class Worn:
 def with_wear(bench: Bench, planned: PlannedPosition, outlook: Prospect) -> Worn:
     """The prospect of the customer's own part in a position: as before, or by its wear if worse.
 
-    A part that does not conform is priced as such, not by a trend.
+    A part that does not conform is priced as such, not by a trend. Of several trends whichever
+    reaches its limit first ends it, as if they knew nothing of each other (a series).
     """
     if bench.verdict(planned) is Verdict.NONCONFORMING:
         return Worn(outlook)
     notes: list[str] = []
+    usable: list[tuple[str, Trend]] = []
     for characteristic, trend in _trends(bench, planned):
         notes += _notes(bench, planned, characteristic, trend)
-        if isinstance(trend, NoTrend):
-            continue
-        is_proved = bench.proved.get(planned.id) is Verdict.CONFORMING
-        spec = _life(trend, float(bench.settings.warranty.warranty_hours), is_proved)
-        if spec is not None:
-            basis = f"{told(trend)} ({characteristic.name})"
-            if outlook.spec is None:
-                basis += "; nothing else on record"
-            outlook = worse_of(bench.snapshot, outlook, Prospect(spec, basis))
+        if isinstance(trend, Trend):
+            usable.append((characteristic.name, trend))
+    spec = _life(
+        tuple(trend for _, trend in usable),
+        float(bench.settings.warranty.warranty_hours),
+        horizon_hours(bench.snapshot),
+        bench.proved.get(planned.id) is Verdict.CONFORMING,
+    )
+    if spec is not None:
+        basis = "; ".join(f"{told(trend)} ({name})" for name, trend in usable)
+        if outlook.spec is None:
+            basis += "; nothing else on record"
+        outlook = worse_of(bench.snapshot, outlook, Prospect(spec, basis))
     return Worn(outlook, tuple(notes))
 
 
@@ -111,18 +117,29 @@ def _own(
 
 
 @lru_cache(maxsize=512)
-def _life(trend: Trend, warranty_hours: float, is_proved: bool) -> LifeSpec | None:
-    """Life by a trend; ``is_proved``: taken as not at its limit yet. None: out of reach."""
+def _life(
+    trends: tuple[Trend, ...], warranty_hours: float, horizon: float, is_proved: bool
+) -> LifeSpec | None:
+    """Life until the first of the limits; ``is_proved``: taken as at none of them yet.
+
+    None: out of reach, or there is no trend.
+    """
+    if not trends:
+        return None
 
     def chance(hours: float) -> float:
-        return chance_beyond(trend, hours)
+        return 1 - prod(1 - chance_beyond(trend, hours) for trend in trends)
 
     at_once = chance(0.0)
     if not is_proved or at_once == 0:
-        return wear_life(chance, warranty_hours)
+        return wear_life(chance, warranty_hours, horizon)
     if at_once >= SUREST_FAILURE:
         return None
-    return wear_life(lambda hours: (chance(hours) - at_once) / (1 - at_once), warranty_hours)
+
+    def since(hours: float) -> float:
+        return (chance(hours) - at_once) / (1 - at_once)
+
+    return wear_life(since, warranty_hours, horizon)
 
 
 def _notes(

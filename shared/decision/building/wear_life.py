@@ -5,75 +5,52 @@ for it. Source: planning method of this project.
 """
 
 from collections.abc import Callable
-from math import log
+from math import inf, log
 
 from shared.life.weibull import GREATEST_SHAPE, LEAST_SHAPE, LifeSpec
 
-EARLY, HALF = 0.05, 0.5
-"""Quantiles of the hours to the limit that the Weibull goes through."""
-WORTH_FOLDING_IN = 0.001
-"""Chance to be at the limit already from which on it counts in the fit."""
 SUREST_FAILURE = 1 - 1e-12
-_FARTHEST_HOURS = 1e9
-_HALVINGS = 80
+LEAST_FAILURE = 1e-12
 
 
-def wear_life(chance: Callable[[float], float], warranty_hours: float) -> LifeSpec | None:
+def wear_life(
+    chance: Callable[[float], float], warranty_hours: float, horizon_hours: float
+) -> LifeSpec:
     """The Weibull life of a part that is at its limit within t hours with ``chance(t)``.
 
-    Through the hours reached with 5 % and 50 %. A part that may be at its limit already (chance(0)
-    above 0.001) has no such early hours: then through the chance at the warranty's end, which holds
-    it, and the 50 % hours; where these come first, at a constant hazard. A shape beyond what a life
-    may have is cut, and the earlier point kept. None: the limit is out of reach (10^9 h).
+    Through the chances at the warranty's end and at the horizon, by which a plan is reckoned: there
+    it is neither more nor less hopeful than the trend, and less so only where no life is as steep
+    or as flat. ``chance`` never falls; both hours are above 0. A constant hazard where both are one.
 
-    >>> life = wear_life(lambda hours: min(1.0, (hours / 1000) ** 2), 500.0)
-    >>> round(1 - life.survival(1000 * 0.05**0.5), 6)
-    0.05
+    >>> life = wear_life(lambda hours: min(0.9, (hours / 1000) ** 2), 500.0, 800.0)
+    >>> [round(1 - life.survival(hours), 9) for hours in (500.0, 800.0)]
+    [0.25, 0.64]
     """
-    at_once = chance(0.0)
-    if at_once >= SUREST_FAILURE:
-        return LifeSpec.from_warranty_chance(SUREST_FAILURE, warranty_hours)
-    half = _hours_at(chance, HALF)
-    if half is None:
-        return None
-    if at_once < WORTH_FOLDING_IN:
-        early = _hours_at(chance, EARLY)
-        return None if early is None else through((early, EARLY), (half, HALF))
-    in_warranty = min(chance(warranty_hours), SUREST_FAILURE)
-    if half <= warranty_hours or in_warranty >= HALF:
-        return LifeSpec.from_warranty_chance(in_warranty, warranty_hours)
-    return through((warranty_hours, in_warranty), (half, HALF))
-
-
-def _hours_at(chance: Callable[[float], float], level: float) -> float | None:
-    """First hours at which the chance has reached a level, rounded down; None: out of reach."""
-    low, high = 0.0, 1.0
-    while chance(high) < level:
-        if high >= _FARTHEST_HOURS:
-            return None
-        low, high = high, high * 2
-    for _ in range(_HALVINGS):
-        middle = (low + high) / 2
-        if chance(middle) < level:
-            low = middle
-        else:
-            high = middle
-    return low
+    first, last = (
+        (hours, min(max(chance(hours), LEAST_FAILURE), SUREST_FAILURE))
+        for hours in sorted((warranty_hours, horizon_hours))
+    )
+    if first == last:
+        return LifeSpec.from_warranty_chance(last[1], last[0])
+    return through(first, last)
 
 
 def through(first: tuple[float, float], second: tuple[float, float]) -> LifeSpec:
     """The Weibull that has failed with these chances by these hours: (hours, chance).
 
-    Hours and chances rise from the first to the second; chances above 0 and below 1. A shape beyond
-    what a life may have is cut, and the first kept.
+    Hours and chances never fall from the first to the second; chances above 0 and below 1. A shape
+    beyond what a life may have is cut, on the safe side: too steep a one keeps the second, too flat
+    a one the first, and the other is failed with more than its chance.
 
     >>> life = through((500.0, 0.01), (3000.0, 0.5))
     >>> [round(1 - life.survival(hours), 9) for hours in (500.0, 3000.0)]
     [0.01, 0.5]
     """
     (t1, p1), (t2, p2) = first, second
-    shape = GREATEST_SHAPE
+    shape = inf
     if t2 > t1 > 0:
         shape = log(log(1 - p2) / log(1 - p1)) / log(t2 / t1)
+    is_steep = shape > GREATEST_SHAPE
     shape = min(max(shape, LEAST_SHAPE), GREATEST_SHAPE)
-    return LifeSpec(shape, max(t1, 1e-6) / (-log(1 - p1)) ** (1 / shape))
+    hours, failed = (t2, p2) if is_steep else (t1, p1)
+    return LifeSpec(shape, max(hours, 1e-6) / (-log(1 - failed)) ** (1 / shape))

@@ -94,19 +94,29 @@ def _shim_notes(told: Told) -> list[str]:
 
 
 def _measure_notes(told: Told) -> list[str]:
-    """Kept parts whose verdict stands on a measure that a part renewed or reworked is part of."""
+    """Measures between parts of which one stays and another is renewed or reworked.
+
+    Whichever of them the measure is kept with: none of the plan's verdicts covers it.
+    """
     bench = told.built.bench
     other = _other_parts(told)
+    kept = {
+        place.id
+        for planned in _kept(told)
+        for place in (planned.position, *bench.inside(planned.position))
+        if place.id not in other
+    }
     found = []
-    for planned in _kept(told):
-        for one in bench.characteristics_of(planned.position):
-            places = bench.places_behind(one)
-            names = sorted(name for place, name in other.items() if place in places)
-            if names:
-                found.append(
-                    f"{one.name} of {planned.name} was worked out with what was in "
-                    f"{', '.join(names)}: measure again with what goes in there."
-                )
+    for one in bench.derivations:
+        if one.position_id not in bench.positions:
+            continue  # of another assembly, whose donor gives a part
+        places = bench.places_behind(one)
+        names = sorted(name for place, name in other.items() if place in places)
+        if names and (places | {one.position_id}) & kept:
+            found.append(
+                f"{one.name} of {bench.positions[one.position_id].name} was worked out with what "
+                f"was in {', '.join(names)}: measure again with what goes in there."
+            )
     return found
 
 

@@ -261,13 +261,14 @@ def _readings(snapshot: Snapshot, built: Built) -> Iterator[Candidate]:
             continue
         name = f"{characteristic.name}, {places[0].name}"
         lowest, highest = range_of(finding, limits)
-        moved = reading(snapshot, finding, name, lowest, highest, scale_of(finding, limits))
+        scale = scale_of(finding, limits, bench.gauges)
+        moved = reading(snapshot, finding, name, lowest, highest, scale)
         for is_up in (False, True):
             yield Candidate(
                 moved,
                 is_up,
                 is_chosen=True,
-                near=turn_guess(finding, limits, is_up=is_up),
+                near=turn_guess(finding, limits, bench.gauges, is_up=is_up),
                 planned=places[0],
                 limits=limits,
             )

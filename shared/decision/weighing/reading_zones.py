@@ -1,18 +1,18 @@
 """At which readings the verdict of a position turns, on the grid of the reading."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from decimal import Decimal
 from itertools import pairwise
 
 from shared.assemblies.model import Characteristic
-from shared.condition.gauges import usual_gauge
-from shared.condition.model import Finding, Verdict
+from shared.condition.doubt import NO_GAUGES, doubt_of
+from shared.condition.model import Finding, Gauge, Verdict
 from shared.decision.building.planned import Bench, PlannedPosition
 from shared.decision.weighing.nearness import UNCERTAINTIES_IN_ONE
 from shared.decision.weighing.what_if import Grid, Input
 from shared.errors import CorewrightError
 from shared.quantities import Quantity, convert
-from shared.quantities.units import CANONICAL_UNITS, kind_of, standard_uncertainty
+from shared.quantities.units import CANONICAL_UNITS, kind_of
 
 REACH = 2
 """Readings are looked at up to twice the distance to the farthest limit."""
@@ -33,34 +33,40 @@ def limits_of(characteristic: Characteristic, unit: str) -> tuple[Decimal, ...]:
     return tuple(sorted(found))
 
 
-def scale_of(finding: Finding, limits: tuple[Decimal, ...]) -> Decimal | None:
+def scale_of(
+    finding: Finding, limits: tuple[Decimal, ...], gauges: Mapping[str, Gauge] = NO_GAUGES
+) -> Decimal | None:
     """Distance of a reading that counts as 1 (``nearness.py``), in its own unit; None: its value.
 
-    Ten standard uncertainties, as stated or as usual for its gauge; else the tolerance's width.
+    Ten standard uncertainties, as stated or as known of its gauge (``gauges`` by id); else the
+    tolerance's width.
     """
-    u = _doubt_of(finding)
+    u = _doubt_of(finding, gauges)
     if u:
         return UNCERTAINTIES_IN_ONE * u
     return limits[-1] - limits[0] if len(limits) > 1 else None
 
 
-def _doubt_of(finding: Finding) -> Decimal | None:
-    """Standard uncertainty of a reading, in its own unit; None: not known."""
+def _doubt_of(finding: Finding, gauges: Mapping[str, Gauge]) -> Decimal | None:
+    """Standard uncertainty of a reading as it is judged by, in its own unit; None: not known."""
     measured = finding.measured
     assert measured is not None
     kind = kind_of(measured.unit)
-    u = standard_uncertainty(measured, kind)
-    if u is None and kind == "length":
-        gauge = usual_gauge(finding.gauge)
-        u = None if gauge is None else gauge.u_mm
-    if u is None:
+    doubt = doubt_of(finding, measured, kind, gauges)
+    if doubt is None:
         return None
     unit = CANONICAL_UNITS[kind]
     zero, one = (convert(Decimal(number), unit, measured.unit) for number in (0, 1))
-    return Decimal(repr(u)) * (one - zero)
+    return Decimal(repr(doubt.u)) * (one - zero)
 
 
-def turn_guess(finding: Finding, limits: tuple[Decimal, ...], *, is_up: bool) -> Decimal | None:
+def turn_guess(
+    finding: Finding,
+    limits: tuple[Decimal, ...],
+    gauges: Mapping[str, Gauge] = NO_GAUGES,
+    *,
+    is_up: bool,
+) -> Decimal | None:
     """About where a verdict turns: at the nearest limit ahead; None: none is ahead or just behind.
 
     A reading just past a limit (within two standard uncertainties) is still in doubt: that ends
@@ -72,7 +78,7 @@ def turn_guess(finding: Finding, limits: tuple[Decimal, ...], *, is_up: bool) ->
     if ahead:
         return min(ahead) if is_up else max(ahead)
     near = limits[-1] if is_up else limits[0]
-    band = 2 * (_doubt_of(finding) or Decimal(0))
+    band = 2 * (_doubt_of(finding, gauges) or Decimal(0))
     end = near + band if is_up else near - band
     return end if (end > value if is_up else end < value) else None
 

@@ -280,11 +280,11 @@ def test_a_direct_finding_on_the_measure_is_judged_beside_it():
 
 
 def test_a_clearance_of_hot_parts_is_not_shown_good():
-    """One part 30 K warm: 50 mm x 27e-6 x 30 K = 0.0405 mm, more than there is to spare."""
+    """One part 30 K warm: 50 mm x 35e-6 (zinc) x 30 K = 0.0525 mm, more than there is to spare."""
     hot = Quantity(Decimal(50), "°C")
     found = judge([bore(u="0.001"), shaft(u="0.001", part_temperature=hot)])
     assert found.verdict is OPEN
-    assert "at 20 °C it may be 0.100" in found.findings[0].detail
+    assert "at 20 °C it may be 0.112" in found.findings[0].detail
     loose = sum_of("clearance", ("bore", 1), ("shaft", -1), service_upper=mm("0.5"))
     calm = judge([bore(u="0.001"), shaft(u="0.001", part_temperature=hot)], (*ALL[:2], loose), "p1")
     assert calm.verdict is GOOD

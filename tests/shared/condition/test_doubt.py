@@ -68,7 +68,8 @@ def test_the_common_part_is_never_more_than_the_whole():
 
 def test_the_feel_of_an_unknown_gauge_is_nothing():
     assert feel_of(finding(), "length") == 0
-    assert feel_of(finding(gauge="feeler"), "length") == pytest.approx(0.0194)
+    # The blades' distance is the interval: only the feel is left of u = 0.0194 mm.
+    assert feel_of(finding(gauge="feeler"), "length") == 0.005
 
 
 # --- calibration ---------------------------------------------------------------------------------

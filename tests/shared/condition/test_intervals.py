@@ -113,12 +113,12 @@ PLAY = characteristic("play", service_upper=mm("0.20"), new_upper=mm("0.10"))
 
 
 def test_feeler_blades_are_an_interval_and_their_feel_counts():
-    """0.10 goes, 0.15 does not: whole and by 0.0194 outward within 0.20."""
+    """0.10 goes, 0.15 does not: whole and by 0.005 outward within 0.20."""
     blades = finding(of="play", at_least=mm("0.10"), at_most=mm("0.15"), gauge="feeler")
     found = judge_finding(blades, PLAY, ISO, 0.95)
     assert found.verdict is GOOD
     assert "between 0.10 mm and 0.15 mm" in found.detail
-    assert "each end off by u = 0.0194 mm" in found.detail
+    assert "each end off by u = 0.005 mm" in found.detail
     next_pair = finding(of="play", at_least=mm("0.15"), at_most=mm("0.20"), gauge="feeler")
     assert judge_finding(next_pair, PLAY, ISO, 0.95).verdict is OPEN
 

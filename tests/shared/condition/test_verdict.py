@@ -231,11 +231,11 @@ def test_a_warm_part_is_mentioned_and_not_corrected(degrees, is_said):
 
 
 def test_a_hot_part_that_may_be_too_small_when_cold_is_not_shown_good():
-    """51.970 x 27e-6 x 60 K = 0.084 mm: cold it may lie below the service limit of 51.950."""
+    """51.970 x 35e-6 (zinc) x 60 K = 0.109 mm: cold it may lie below the service limit of 51.950."""
     reading = mm("51.970", standard_uncertainty="0.002")
     hot = judge(make_finding(measured=reading, part_temperature=Quantity(Decimal(80), "°C")))
     assert hot.verdict is INDETERMINATE
-    assert "at 20 °C it may be 51.8858 mm: measure again at room temperature" in hot.detail
+    assert "at 20 °C it may be 51.8609 mm: measure again at room temperature" in hot.detail
     bad = mm("51.930", standard_uncertainty="0.002")
     warm = judge(make_finding(measured=bad, part_temperature=Quantity(Decimal(80), "°C")))
     assert warm.verdict is NONCONFORMING

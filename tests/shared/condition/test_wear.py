@@ -1,5 +1,6 @@
 """Wear: what is a trend, what is none, and hours that are never told too long."""
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -155,6 +156,32 @@ def test_what_all_readings_share_does_not_average_out():
     assert shared.upper > free.upper
 
 
+def test_what_the_gauge_s_readings_share_turns_a_line_from_the_size_when_new():
+    # One gauge for all five, nothing known of what its readings share; the new size is exact. All
+    # of 0.003 mm is shared: each reading is wrong by the same, and the slope through 0 with it.
+    rng, held = np.random.default_rng(8), 0
+    hours, rate, true_hours = np.arange(3000.0, 5500.0, 500.0), 4e-6, 0.03 / 4e-6 - 5000
+    for wrong in rng.normal(0, 0.003, 300):
+        read = [WearPoint(at, 35 + rate * at + wrong, 0.003) for at in hours]
+        new = WearPoint(0.0, 35.0, 1e-5, is_new=True)
+        held += remaining(trend_through([new, *read], Side.UPPER, LIMIT)).upper >= true_hours
+    assert held / 300 >= 0.94  # 95 % told
+
+
+def test_the_common_part_is_that_of_the_readings_worked_out_in_full():
+    hours, u, common = np.array([0.0, 1000.0, 2500.0, 4000.0]), [0.001, 0.003, 0.003, 0.003], 0.002
+    sizes = [35.0, 35.005, 35.011, 35.019]
+    line = fit_line(hours, sizes, u, common, apart=[0])
+    design = np.column_stack([np.ones(4), hours])
+    weighed = np.linalg.solve(design.T @ (design / np.square(u)[:, None]), design.T / np.square(u))
+    shared = np.diag(np.square(u)) + np.outer(e := common * (hours > 0), e) - np.diag(e**2)
+    for at in (4000.0, 6000.0, 20_000.0):
+        along = np.array([1.0, at]) @ weighed
+        assert line.at(at) == pytest.approx(along @ sizes, rel=1e-9)
+        least = along @ shared @ along
+        assert least <= line.u_at(at) ** 2 <= 1.2 * least
+
+
 @settings(max_examples=40, deadline=None)
 @given(
     st.lists(st.floats(0.0005, 0.01), min_size=1, max_size=5),
@@ -216,7 +243,5 @@ def test_uneven_wear_needs_a_distance_a_drift_and_a_scatter():
     assert passage.survival(0) == 1
     assert passage.survival(9_000) == pytest.approx(1)
     assert passage.survival(11_000) == pytest.approx(0)
-    with pytest.raises(OutOfRange):
-        passage.hours_at(0)
     with pytest.raises(OutOfRange):
         passage.survival(-1)

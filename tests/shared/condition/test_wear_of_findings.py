@@ -151,7 +151,7 @@ def test_dirt_counters_set_back_and_two_readings_at_once():
 def test_a_warm_part_is_carried_to_20_degrees_with_more_doubt():
     warm = replace(TWICE[1], part_temperature=Quantity(Decimal(60), "°C"))
     trend = trend_of(SEAT, (TWICE[0], warm))
-    most = 35.018 * 27e-6 * 40  # magnesium, the most of the usual metals: 0.038 mm
+    most = 35.018 * 35e-6 * 40  # zinc, the most in the table thermal_expansion: 0.049 mm
     # Between no change and the most: its middle, and a rectangle's doubt besides.
     assert isinstance(trend, NoTrend)
     point = trend.points[-1]

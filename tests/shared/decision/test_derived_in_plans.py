@@ -142,3 +142,13 @@ def test_a_clearance_worked_out_with_a_part_that_is_renewed_is_to_be_measured_ag
     assert chosen(plan) == {"bush": "keep", "shaft": "new"}
     told = "clearance of bush was worked out with what was in shaft: measure again"
     assert any(told in note for note in plan.notes)
+
+
+def test_a_clearance_is_to_be_measured_again_where_the_part_that_it_is_kept_with_is_renewed():
+    plan = best(pair(bush="20.090"))
+    assert chosen(plan) == {"bush": "new", "shaft": "keep"}
+    told = "clearance of bush was worked out with what was in bush: measure again"
+    assert any(told in note for note in plan.notes)
+    both = pair(bush="20.090", shaft="19.80")
+    assert chosen(best(both)) == {"bush": "new", "shaft": "new"}
+    assert not any("measure again with what" in note for note in best(both).notes)

@@ -90,6 +90,43 @@ def test_it_is_barred_where_it_leaves_something_found_beyond_its_limits():
     assert chosen(best(bore({**SLEEVE, "puts_right": []}, findings=crooked))) == {"bore": "rework"}
 
 
+def test_a_measure_that_follows_from_what_is_put_right_bars_nothing_and_is_told_as_open():
+    def mm(value, **doubt):
+        return {"value": value, "unit": "mm", **doubt}
+
+    def read(key, value):
+        found = {**seen("bore", None), "id": f"fnd_{key}", "characteristic_id": f"chr_{key}"}
+        found |= {"method": "gauge", "measured": mm(value, standard_uncertainty="0.001")}
+        del found["grade"]
+        return found
+
+    at = {"position_id": "pos_bore"}
+    terms = [
+        {"characteristic_id": "chr_bore"},
+        {"characteristic_id": "chr_pin", "factor": "-1"},
+    ]
+    sizes = [
+        {**at, "id": "chr_bore", "name": "bore", "service_upper": mm("20.05")},
+        {**at, "id": "chr_pin", "name": "pin", "service_lower": mm("19.90")},
+        {
+            **at,
+            "id": "chr_play",
+            "name": "play",
+            "service_upper": mm("0.10"),
+            "derivation": {"kind": "sum", "terms": terms},
+        },
+    ]
+    worn = {"characteristics": sizes, "findings": [read("bore", "20.20"), read("pin", "20.00")]}
+    plan = best(bore({**SLEEVE, "puts_right": ["chr_bore"]}, **worn))
+    assert chosen(plan) == {"bore": "rework"}
+    told = "follows from what is put right, measure anew: play"
+    assert any(told in note for note in plan.lines[0].notes)
+    # What the play does not follow from may be put right: the play stays beyond its limit.
+    sizes.append({**at, "id": "chr_face", "name": "face", "unit": "mm"})
+    result = answer(bore({**SLEEVE, "puts_right": ["chr_face"]}, **worn))
+    assert "does not put right" in why(result, "bush")
+
+
 def test_what_it_puts_right_is_told_by_name():
     plan = best(bore({**SLEEVE, "puts_right": ["chr_bore", "chr_runout"]}))
     assert "sleeved; puts right: wear, runout" in plan.lines[0].notes
@@ -110,8 +147,8 @@ def test_doing_it_again_takes_its_parts_again():
     )
     later = [a.price.amount for a in best(members).amounts if a.cost_class == "later-failure"]
     # As half fail in 500 h, 2 ln 2 failures in 1000 h, 0.5 of them in the warranty; each later one
-    # costs 60 of labour, 20 of service and 7 for the sleeve: 0.886294 x 87.
-    assert later == [Decimal("77.11")]
+    # costs 90 of labour (fitting, own bench), 20 of service and 7 for the sleeve: 0.886294 x 117.
+    assert later == [Decimal("103.70")]
 
 
 def test_brute_force_finds_the_same_plan_among_several_ways():

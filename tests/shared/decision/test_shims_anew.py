@@ -138,6 +138,37 @@ def test_what_lies_inside_a_part_that_is_dealt_with_whole_is_disturbed_with_it()
     assert total(members) == 110
 
 
+def holding(**members):
+    """A carrier that holds bearing and shims and is dealt with whole; a new one is 30."""
+    made = gearbox(shaft="none", bearing=None, shims=None, **members)
+    made["parts"].append(part("carrier"))
+    made["positions"].append(position("carrier"))
+    made["positions"][3]["serviceability"] = {
+        "ruling": "replace-as-assembly",
+        "reason": "matched and set with a rig",
+    }
+    for one in (made["positions"][0], made["positions"][2]):
+        one["parent_id"] = "pos_carrier"
+    made["offers"].append(goods("carrier", "a", "30"))
+    seen = looks(bearing="heavy", shaft="none", shims="none", carrier="heavy")
+    return {**made, **seen}
+
+
+def test_another_sub_assembly_that_holds_place_and_all_that_disturbs_it_comes_set():
+    plan = best(holding(shim_places=[place(disturbed_by_position_ids=["pos_bearing"])]))
+    (carrier,) = [line for line in plan.lines if line.position_name == "carrier"]
+    assert (plan.expected_total.amount, paid(plan)) == (Decimal(30), [])
+    assert any("comes with the shims of 'end float' set: check" in note for note in carrier.notes)
+    # What disturbs them from outside: they are chosen anew with what is there.
+    assert total(holding()) == 90
+
+
+def test_a_sub_assembly_that_is_reworked_does_not_come_set():
+    members = holding(shim_places=[place(disturbed_by_position_ids=["pos_bearing"])])
+    members["offers"][-1] = service("overhaul", "a", "20", position_id="pos_carrier")
+    assert total(members) == 80
+
+
 def test_a_service_on_a_part_that_disturbs_them_counts_as_another_part():
     members = gearbox(shaft="heavy", bearing="none")
     members["offers"] = [service("plate", "a", "20", position_id="pos_shaft")]

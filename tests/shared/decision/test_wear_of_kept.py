@@ -2,14 +2,14 @@
 
 A journal read at 1,000 h and at 2,000 h with u = 0.001 mm each wears 0.02 mm in 1,000 h; its limit
 lies 0.06 mm further. By arithmetic the line reaches it 3,000 h after the second reading, and as the
-readings are normal and independent, with a chance of one half. The 5 % hours solve
-0.06 - 0.02 x = 1.6449 u sqrt((1 + x)^2 + x^2), x in 1,000 h (law of propagation, JCGM 100 5.1.2).
+readings are normal and independent, with a chance of one half. After x thousand hours it is there
+with the chance that a normal deviate is below (0.02 x - 0.06) / (u sqrt((1 + x)^2 + x^2)) (law of
+propagation, JCGM 100 5.1.2).
 """
 
 from math import sqrt
 
 import pytest
-from scipy.optimize import brentq
 from scipy.stats import norm
 
 from shared.condition.model import Verdict
@@ -94,12 +94,12 @@ def kept_of(members, proved=None):
 
 
 def test_half_of_such_parts_are_at_the_limit_when_the_line_is():
-    facts, told = kept_of(shaft(kept=None))
+    long = settings_of(None, warranty={"warranty_hours": "2800"})
+    facts, told = kept_of(shaft(settings=long))
     assert facts.spec.survival(3000) == pytest.approx(0.5, abs=1e-6)
-    early = 1000 * brentq(
-        lambda x: 0.06 - 0.02 * x - norm.ppf(0.95) * U * sqrt((1 + x) ** 2 + x**2), 0, 3
-    )
-    assert facts.spec.survival(early) == pytest.approx(0.95, abs=1e-6)
+    x = 2.8
+    early = norm.cdf((0.02 * x - 0.06) / (U * sqrt((1 + x) ** 2 + x**2)))
+    assert facts.spec.survival(2800) == pytest.approx(1 - early, abs=1e-6)
     assert "by its wear: 2e-05 mm/h, at the limit in" in told
 
 
@@ -190,22 +190,40 @@ def test_proof_that_it_conforms_takes_the_chance_to_be_at_the_limit_already_off(
     assert doubtful.spec.survival(1e-3) < settled.spec.survival(1e-3)
 
 
-def test_a_life_by_wear_that_may_be_over_already_keeps_that_chance_at_the_warranty():
-    def chance(hours):
-        return 0.05 + 0.95 * norm.cdf(hours, 3000, 300)
-
-    life = wear_life(chance, 500)
-    assert 1 - life.survival(500) == pytest.approx(chance(500), abs=1e-9)
-    half = brentq(lambda hours: chance(hours) - 0.5, 500, 9000)
-    assert life.survival(half) == pytest.approx(0.5, abs=1e-6)
+def test_a_life_by_wear_that_is_over_is_as_short_as_can_be_and_one_out_of_reach_as_long():
+    assert wear_life(lambda hours: 1.0, 500, 900).survival(500) < 1e-9
+    assert wear_life(lambda hours: 0.0, 500, 900).survival(500) == pytest.approx(1)
 
 
-def test_a_life_by_wear_that_is_over_is_as_short_as_can_be():
-    assert wear_life(lambda hours: 1.0, 500).survival(500) < 1e-9
-    assert wear_life(lambda hours: 0.0, 500) is None
-    # Sharper than any Weibull that is reckoned with: as steep as may be, from the 5 % hours on.
-    sharp = wear_life(lambda hours: float(hours >= 1000), 500)
-    assert sharp.survival(1000) == pytest.approx(0.95, abs=1e-6)
+@pytest.mark.parametrize(("warranty", "horizon"), [(500, 3000), (500, 1001), (900, 600), (400, 400)])
+@pytest.mark.parametrize(
+    "chance",
+    [
+        lambda hours: float(hours >= 1000),  # sharper than any Weibull that is reckoned with
+        lambda hours: norm.cdf(hours, 3000, 900),
+        lambda hours: norm.cdf((hours - 500) / (20 + hours / 2)),  # a rate that is little known
+        lambda hours: 0.0009 + 0.3 * (hours >= 450) + 0.6991 * norm.cdf(hours, 2000, 100),
+        lambda hours: 0.3 + 0.7 * norm.cdf(hours, 1000, 100),  # may be over already
+    ],
+)
+def test_a_life_by_wear_is_never_more_hopeful_than_the_trend_where_it_is_read(
+    chance, warranty, horizon
+):
+    life = wear_life(chance, warranty, horizon)
+    for hours in (warranty, horizon):
+        assert 1 - life.survival(hours) >= chance(hours) - 1e-9
+
+
+def test_of_several_measures_that_wear_the_first_at_its_limit_ends_it():
+    members = shaft(kept=None)
+    (journal,) = members["characteristics"]
+    members["characteristics"].append({**journal, "id": "chr_other", "name": "other journal"})
+    members["findings"] += [
+        {**one, "id": f"{one['id']}_b", "characteristic_id": "chr_other"} for one in WORN
+    ]
+    facts, told = kept_of(members)
+    assert facts.spec.survival(3000) == pytest.approx(0.25, abs=1e-6)  # one half each
+    assert "(journal); by its wear" in told
 
 
 def test_such_readings_are_not_moved_to_see_what_would_change_and_that_is_told():
