@@ -2,7 +2,8 @@
 
 ``seed_data/<story>/<resource>.json`` is an array of ``{"key": ..., "body": {...}}``. Inside a body
 the text ``"@gearbox"`` stands for the id of the record whose key is ``gearbox``, ``"@now+60d"``
-for the moment sixty days after loading, ``"@now-3dT12:10"`` for 12:10 UTC three days before. ``changes.json`` tells what becomes of records posted.
+for the moment sixty days after loading, ``"@now-3dT12:10"`` for 12:10 UTC three days before.
+``changes.json`` tells what becomes of records posted.
 """
 
 import json

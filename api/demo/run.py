@@ -15,6 +15,7 @@ from rich.console import Console
 
 from api.demo import show, show_decision
 from api.demo.calls import Caller, CallRefused
+from api.demo.condition import condition_of_the_drive
 from api.demo.load import LoadRefused, count_records, load_scenario
 from api.demo.lookups import look_ups
 from api.demo.numbers import numbers_and_donors
@@ -74,6 +75,7 @@ def _run(console: Console) -> None:
             _how_to_repeat(console)
             caller = Caller(client, console)
             _technician(caller, console, ids)
+            condition_of_the_drive(caller, console, ids)
             numbers_and_donors(caller, console, ids, AS_OF)
             _service_writer(caller, console, ids)
             parts_from_donors(client, console, ids)

@@ -53,7 +53,7 @@ def test_the_demo_ends_cleanly_and_can_be_read_in_80_columns_without_colour(
     assert max(len(line) for line in prose if not shell.match(line)) <= 80
     for word in ("refit", "rebuild", "exchange", "used", "new", "send out", "agrees"):
         assert word in text
-    assert text.count("curl -sS") == 20
+    assert text.count("curl -sS") == 24
     assert len([line for line in text.splitlines() if "margin" in line]) == 1
     lines = [line.rstrip() for line in text.splitlines()]
     headings = [line.rstrip("- ") for line in lines if line.endswith("-----")]
