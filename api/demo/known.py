@@ -39,6 +39,7 @@ _TOLD_BY = {
     "jobs": ("unit_id",),
     "findings": ("client_id",),
     "salvaged-parts": ("label",),
+    "shim-packs": ("unit_id", "place", "stage"),
     "reservations": ("salvaged_part_id", "job_id"),
     "fitments": ("job_id", "position_id", "piece"),
 }

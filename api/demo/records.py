@@ -2,7 +2,8 @@
 
 ``seed_data/<story>/<resource>.json`` is an array of ``{"key": ..., "body": {...}}``. Inside a body
 the text ``"@gearbox"`` stands for the id of the record whose key is ``gearbox``, ``"@now+60d"``
-for the moment sixty days after loading, ``"@now-3dT12:10"`` for 12:10 UTC three days before.
+for the moment sixty days after loading, ``"@now-3dT12:10"`` for 12:10 UTC three days before,
+``"@today-3d"`` for the day three days before.
 ``changes.json`` tells what becomes of records posted.
 """
 
@@ -55,6 +56,7 @@ RESOURCES = (
 """In the order in which they are posted: what is referred to comes first."""
 CHANGES = "changes"
 """Beside the resources of a story, made once all its records are posted."""
+_FROM_TODAY = re.compile(r"@today([+-][0-9]{1,3})d")
 _FROM_NOW = re.compile(r"@now([+-][0-9]{1,3})d(?:T([0-9]{2}):([0-9]{2}))?")
 
 
@@ -100,6 +102,8 @@ def resolve(value: Any, ids: Mapping[str, str], now: datetime) -> Any:
     '2031-05-02T07:30:00Z'
     >>> resolve("@now-3dT12:10", ids, now)
     '2031-02-28T12:10:00Z'
+    >>> resolve("@today-3d", ids, now)
+    '2031-02-28'
     """
     if isinstance(value, dict):
         return {name: resolve(member, ids, now) for name, member in value.items()}
@@ -111,7 +115,10 @@ def resolve(value: Any, ids: Mapping[str, str], now: datetime) -> Any:
 
 
 def _moment(text: str, now: datetime) -> str | None:
-    """The moment that a text stands for, in UTC to the second; None: it stands for a record."""
+    """The moment or day that a text stands for, in UTC; None: it stands for a record."""
+    days = _FROM_TODAY.fullmatch(text)
+    if days is not None:
+        return (now + timedelta(days=int(days[1]))).astimezone(UTC).date().isoformat()
     found = _FROM_NOW.fullmatch(text)
     if found is None:
         return None

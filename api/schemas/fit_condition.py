@@ -17,6 +17,7 @@ from api.schemas.base import (
 from api.schemas.figures import computed_or_null, computed_quantity, quantity_or_null
 from shared.condition.fits.fit_condition import ClearanceAt, FitCondition, FitNow, PartInFit
 from shared.condition.fits.temperature import Expansion
+from shared.condition.model import Verdict
 from shared.standards.iso286 import FitKind
 
 MOST_TEMPERATURES = 20
@@ -74,7 +75,7 @@ class FitConditionQuestion(Body):
     temperatures: tuple[PartTemperaturesIn, ...] = Field(
         default=(),
         max_length=MOST_TEMPERATURES,
-        description="Temperatures at which the clearance is asked for, -100 to 300 °C.",
+        description="Temperatures at which the clearance is asked for, -40 to 150 °C.",
     )
     acceptance_probability: ProbabilityText = Field(
         default=Decimal("0.95"),
@@ -193,6 +194,11 @@ class FitConditionAnswer(Answer):
         description="Probability that the clearance lies within that of the fit as designed.",
         examples=["0.999091000"],
     )
+    verdict: Verdict = Field(
+        description="Whether the clearance is still that of the fit as designed, at the probability"
+        " asked for. It says nothing of either part by itself.",
+        examples=["conforming"],
+    )
     clearance_probability: DecimalOut | None = Field(
         description="Probability that there is play.", examples=["0.999997000"]
     )
@@ -226,6 +232,7 @@ class FitConditionAnswer(Answer):
             clearance=computed_quantity(found.clearance, "mm"),
             standard_uncertainty=quantity_or_null(found.u, "mm"),
             within_design_probability=computed_or_null(found.within_design),
+            verdict=found.verdict,
             clearance_probability=computed_or_null(found.clearance_probability),
             kind=found.kind,
             hole_expansion=ExpansionOut.of(found.hole_expansion),

@@ -9,6 +9,7 @@ from api.schemas.base import (
     Body,
     DecimalOut,
     PositiveDecimalText,
+    ProbabilityText,
     QuantityIn,
     QuantityOut,
     ShortText,
@@ -18,7 +19,15 @@ from api.schemas.base import (
 from api.schemas.figures import computed_quantity, quantity_or_null, rounded_down
 from shared.errors import InvalidInput
 from shared.life.calculation import hours_without_doubt
-from shared.life.series_life import ASSUMED, MOST_PARTS, MOST_PIECES, SeriesAnswer, SeriesPart
+from shared.life.series_life import (
+    MOST_PARTS,
+    MOST_PIECES,
+    SOUND,
+    TOGETHER,
+    CommonCause,
+    SeriesAnswer,
+    SeriesPart,
+)
 from shared.life.weibull import LifeSpec
 from shared.quantities import Quantity
 
@@ -48,6 +57,26 @@ class SeriesPartIn(Body):
     )
 
 
+class CommonCauseIn(Body):
+    """What hits all parts at once: dirty oil, a cause that is not removed."""
+
+    probability: ProbabilityText = Field(
+        description="The chance that it strikes, between 0 and 1.", examples=["0.02"]
+    )
+    within: QuantityIn = Field(
+        description="The hours within which it does with that chance.",
+        examples=[{"value": "500", "unit": "h"}],
+    )
+
+    def read(self) -> CommonCause:
+        """Carry it over the border; InvalidInput at the member."""
+        try:
+            within = hours_without_doubt(to_domain(self.within, Quantity), "within")
+        except InvalidInput as error:
+            raise error.below("/common_cause") from None
+        return CommonCause(float(self.probability), within)
+
+
 class SeriesLifeQuestion(Body):
     """The parts that must all last, and for how long."""
 
@@ -58,11 +87,15 @@ class SeriesLifeQuestion(Body):
         description="How long the whole is needed, from today.",
         examples=[{"value": "2000", "unit": "h"}],
     )
+    common_cause: CommonCauseIn | None = Field(
+        default=None, description="What hits all parts at once; left out: nothing is reckoned."
+    )
 
-    def read(self) -> tuple[tuple[SeriesPart, ...], float]:
-        """Carry parts and horizon over the border; InvalidInput at the member."""
+    def read(self) -> tuple[tuple[SeriesPart, ...], float, CommonCause | None]:
+        """Carry parts, horizon and common cause over the border; InvalidInput at the member."""
         parts = tuple(_part(one, f"/parts/{index}") for index, one in enumerate(self.parts))
-        return parts, hours_without_doubt(to_domain(self.horizon, Quantity), "horizon")
+        horizon = hours_without_doubt(to_domain(self.horizon, Quantity), "horizon")
+        return parts, horizon, None if self.common_cause is None else self.common_cause.read()
 
 
 def _part(given: SeriesPartIn, pointer: str) -> SeriesPart:
@@ -87,21 +120,26 @@ class SeriesLifeAnswer(Answer):
     """What the whole has before it."""
 
     reliability: DecimalOut = Field(
-        description="Chance that every part lasts to the horizon.", examples=["0.614288"]
+        description="Chance that every part lasts to the horizon.", examples=["0.566599"]
     )
     expected_service: QuantityOut = Field(
         description="Hours expected to the first failure or the horizon.",
-        examples=[{"value": "1647.21322", "unit": "h"}],
+        examples=[{"value": "1587.56638", "unit": "h"}],
     )
     mean_life: QuantityOut | None = Field(
         description="Mean hours to the first failure, without a horizon; null: beyond any figure.",
-        examples=[{"value": "2885.22922", "unit": "h"}],
+        examples=[{"value": "2656.88102", "unit": "h"}],
     )
     parts: tuple[SeriesPartOut, ...] = Field(
         max_length=MOST_PARTS, description="Each place, likeliest to fail first."
     )
+    common_cause: DecimalOut | None = Field(
+        description="Chance that the common cause does not strike by the horizon; null where none"
+        " was given.",
+        examples=["0.922368"],
+    )
     assumptions: tuple[str, ...] = Field(
-        max_length=10, description="What the answer rests on.", examples=[list(ASSUMED)]
+        max_length=10, description="What the answer rests on.", examples=[[TOGETHER, SOUND]]
     )
 
     @classmethod
@@ -115,5 +153,6 @@ class SeriesLifeAnswer(Answer):
                 SeriesPartOut(name=name, reliability=rounded_down(chance))
                 for name, chance in found.parts
             ),
-            assumptions=ASSUMED,
+            common_cause=None if found.common_cause is None else rounded_down(found.common_cause),
+            assumptions=found.assumptions,
         )

@@ -81,6 +81,12 @@ class ShimChoiceOut(Answer):
     shim_place_id: IdText = Field(description="The place.", examples=["spl_3fk"])
     name: str = Field(description="Its name.", examples=["pinion depth"], max_length=200)
     position_id: IdText = Field(description="Its position.", examples=["pos_4hd"])
+    sets: str | None = Field(
+        description="What the shims set; null: that is not on record. Name, sets, effect and"
+        " shim_place_id are those under which a pack is recorded.",
+        examples=["end float"],
+        max_length=200,
+    )
     effect: ShimEffect = Field(
         description="What more shims do to what they set.", examples=["more-shims-decrease"]
     )
@@ -118,6 +124,7 @@ class ShimChoiceOut(Answer):
             shim_place_id=place.id,
             name=place.name,
             position_id=place.position_id,
+            sets=choice.sets,
             effect=place.effect,
             seating=place.seating,
             shim_pack_id=None if choice.pack is None else choice.pack.id,

@@ -143,8 +143,8 @@ class PositionConditionOut(Answer):
         description="The worst zone of its findings; null: there is none.", examples=["within-new"]
     )
     probability: DecimalOut | None = Field(
-        description="Product over the characteristics of the worst finding's probability, where"
-        " known; null: none is.",
+        description="Product over the characteristics, and their numbered pieces, of the worst"
+        " finding's probability, where known; null: none is.",
         examples=["0.998650102"],
     )
     findings: tuple[FindingVerdictOut, ...] = Field(description="Finding by finding.")

@@ -255,7 +255,7 @@ class ShimPackCreate(Body):
         description="Found on opening, or fitted in the job.", examples=["as-found"]
     )
     recorded_by: ShortText = Field(description="Who recorded it.", examples=["bench two"])
-    recorded_on: CalendarDate = Field(description="When.", examples=["2031-03-04"])
+    recorded_on: CalendarDate = Field(description="When; no day to come.", examples=["2026-03-04"])
     shims: tuple[ShimFields, ...] = Field(
         max_length=100,
         description="The shims; an empty list says that none sat there.",

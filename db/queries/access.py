@@ -247,8 +247,7 @@ def note_change(
     from one misses none.
     """
     touched, gone = tuple(touched), tuple(gone)
-    if session.connection().dialect.name == "postgresql":
-        session.execute(select(func.pg_advisory_xact_lock(_SEQUENCE_LOCK)))
+    _hold_sequences(session)
     sequence = session.execute(
         insert(audit_entries)
         .values(
@@ -280,6 +279,53 @@ def note_change(
             for one, (word, is_retired) in rows.items()
         ],
     )
+
+
+def note_creations(
+    session: Session, principal: Principal, kind: str, record_ids: Sequence[str]
+) -> None:
+    """Write the audit rows of new records that touched no other, as ``note_change`` does of one.
+
+    In the order given, in few statements: hundreds are recorded in one call.
+    """
+    if not record_ids:
+        return
+    _hold_sequences(session)
+    moment = now()
+    entries = [
+        {
+            "shop_id": principal.shop_id,
+            "key_id": principal.key_id,
+            "noted_at": moment,
+            "kind": kind,
+            "record_id": one,
+            "action": "create",
+        }
+        for one in record_ids
+    ]
+    sequences = session.execute(
+        insert(audit_entries).returning(audit_entries.c.sequence, sort_by_parameter_order=True),
+        entries,
+    ).scalars()
+    session.execute(
+        insert(changes),
+        [
+            {
+                "record_id": one,
+                "kind": kind,
+                "shop_id": principal.shop_id,
+                "sequence": sequence,
+                "is_retired": False,
+            }
+            for one, sequence in zip(record_ids, sequences, strict=True)
+        ],
+    )
+
+
+def _hold_sequences(session: Session) -> None:
+    """Keep sequences to this transaction until it ends; on SQLite there is one writer anyway."""
+    if session.connection().dialect.name == "postgresql":
+        session.execute(select(func.pg_advisory_xact_lock(_SEQUENCE_LOCK)))
 
 
 def _note_touches(session: Session, sequence: int, touches: Sequence[Touch]) -> None:

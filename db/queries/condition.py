@@ -176,6 +176,7 @@ def _check_shim_pack(session: Session, principal: Principal, pack: ShimPack) -> 
             "Give job_id: the job in which it was fitted.",
             "job-missing",
         )
+    check_day_has_come(pack.recorded_on, access.now(), "/recorded_on")
     for place, shim in enumerate(pack.shims):
         check_measure(shim.thickness, "length", f"/shims/{place}/thickness")
 

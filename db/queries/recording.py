@@ -7,10 +7,11 @@ from typing import Final
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from db.models.condition import findings, gauges
+from db.models.condition import findings, gauges, units
 from db.queries.access import Principal
 from db.queries.condition import FINDINGS
 from db.queries.mapping import Stored, in_steps, load
+from db.queries.references import known
 from db.queries.store import create_all, find_all
 from shared.condition.model import Finding
 from shared.errors import Conflict, InvalidInput
@@ -49,12 +50,13 @@ def record_findings(
     not true or points at nothing; Conflict: "duplicate-client-id" (existing_id, differs_at) where
     the same client_id says something else, "duplicate" where what is superseded is superseded.
     """
+    _wait_for_others(session, principal, sent, at)
     by_client = _by_client_id(session, principal, sent)
-    known = {client_id: stored.record.id for client_id, stored in by_client.items()}
+    ids_known = {client_id: stored.record.id for client_id, stored in by_client.items()}
     new: list[tuple[int, Finding]] = []
     ids: list[str] = []
     for place, one in enumerate(sent):
-        finding = _with_superseded(one, known, at(place))
+        finding = _with_superseded(one, ids_known, at(place))
         stored = by_client.get(finding.client_id or "")
         if stored is None:
             new.append((place, _with_calibration(session, principal, finding)))
@@ -62,7 +64,7 @@ def record_findings(
             _check_same(stored.record, finding, at(place))
         ids.append(finding.id if stored is None else stored.record.id)
         if finding.client_id is not None:
-            known[finding.client_id] = ids[-1]
+            ids_known[finding.client_id] = ids[-1]
     places = [place for place, _ in new]
     create_all(
         session, principal, FINDINGS, [finding for _, finding in new], lambda n: at(places[n])
@@ -75,6 +77,17 @@ def record_findings(
     }
     added = {finding.id for _, finding in new}
     return [Recorded(found[one], one in added) for one in ids]
+
+
+def _wait_for_others(
+    session: Session, principal: Principal, sent: Sequence[Sent], at: Callable[[int], str]
+) -> None:
+    """Make who records on the same unit wait, or two that send the same would block each other."""
+    first: dict[str, int] = {}
+    for place, one in enumerate(sent):
+        first.setdefault(one.finding.unit_id, place)
+    for unit_id, place in sorted(first.items()):
+        known(session, principal, units, unit_id, f"{at(place)}/unit_id", "unit", lock=True)
 
 
 def _by_client_id(
@@ -93,19 +106,19 @@ def _by_client_id(
     return found
 
 
-def _with_superseded(sent: Sent, known: dict[str, str], at: str) -> Finding:
+def _with_superseded(sent: Sent, ids_known: dict[str, str], at: str) -> Finding:
     """Return the finding with the id of what it supersedes."""
     word = sent.supersedes_client_id
     if word is None:
         return sent.finding
-    if word not in known or word == sent.finding.client_id:
+    if word not in ids_known or word == sent.finding.client_id:
         raise InvalidInput(
             f"{at}/supersedes_client_id",
             f"No finding before this one has the client_id '{word}'.",
             "Give the client_id of a finding that is stored, or stands before this one.",
             "reference-unknown",
         )
-    return replace(sent.finding, supersedes_id=known[word])
+    return replace(sent.finding, supersedes_id=ids_known[word])
 
 
 def _with_calibration(session: Session, principal: Principal, finding: Finding) -> Finding:

@@ -48,6 +48,7 @@ def shim_records(
     looked_at = select(characteristics).where(characteristics.c.position_id.in_(here))
     of_unit = store.visible(FINDINGS, principal).where(findings.c.unit_id == unit_id)
     packed = store.visible(SHIM_PACKS, principal).where(shim_packs.c.unit_id == unit_id)
+    packs = load(session, SHIM_PACKS, packed.order_by(shim_packs.c.id))
     settings = newest_settings(session, principal)
     rules = DecisionRules() if settings is None else settings.rules
     return ShimRecords(
@@ -60,9 +61,11 @@ def shim_records(
         ),
         tuple(one.record for one in load(session, FINDINGS, of_unit.order_by(findings.c.id))),
         tuple(one.record for one in load(session, GAUGES, store.visible(GAUGES, principal))),
-        tuple(one.record for one in load(session, SHIM_PACKS, packed.order_by(shim_packs.c.id))),
+        tuple(one.record for one in packs),
         _on_hand(session, principal, places),
         rules.conformity_probability,
+        rules.conformity_rule,
+        {one.record.id: one.created_at for one in packs},
     )
 
 

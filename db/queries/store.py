@@ -9,7 +9,7 @@ from sqlalchemy import Select, Table, delete, insert, select, update
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
-from db.queries.access import Principal, note_change, now
+from db.queries.access import Principal, note_change, note_creations, now
 from db.queries.audit_detail import members_changed, record_as_text, row_as_text
 from db.queries.broken import explained
 from db.queries.listing import Place, placed
@@ -57,6 +57,9 @@ def create_all(
         except Conflict as error:
             told = f"{at(place)}: {error.detail}" if at(place) else error.detail
             raise Conflict(error.code, told, error.fix, **error.facts) from error
+    if not any(touched for _, touched in made):
+        note_creations(session, principal, mapped.word, [_id(stored) for stored, _ in made])
+        return
     for stored, touched in made:
         note_change(session, principal, mapped.word, _id(stored), "create", touched=touched)
 

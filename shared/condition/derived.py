@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from math import fsum
 
 from shared.assemblies.model import Characteristic, Derivation, DerivationKind
+from shared.condition.case import first_size
 from shared.condition.derived_finding import PREFIX, Bench, Found, Measure, finding_of
 from shared.condition.derived_forms import forms_of
 from shared.condition.derived_inputs import (
@@ -18,7 +19,6 @@ from shared.condition.derived_inputs import (
     flat_sum,
     input_of,
 )
-from shared.condition.dimension import first_size
 from shared.condition.doubt import NO_GAUGES
 from shared.condition.limits import kind_of_characteristic
 from shared.condition.measured import DerivedFinding
@@ -40,10 +40,10 @@ def derived_findings(
 
     ``findings``: of one unit (ValueError otherwise); those that count today are taken. Ids are
     ``derived:<characteristic id>``; where several findings stand for one input there are two, the
-    greatest first and then ``derived:<id>:least``; what is read on several pieces of its
-    own position is told piece by piece (``derived:<id>:piece-2``). Never conforming, whatever it comes to, while an input was not
-    cleaned, read with a gauge out of calibration or in too few readings; without an uncertainty,
-    and so indeterminate, while that of an input is not known.
+    greatest first and then ``derived:<id>:least``; what is read on several pieces of its own
+    position is told piece by piece (``derived:<id>:piece-2``). Never conforming, whatever it comes
+    to, while an input was not cleaned, read with a gauge out of calibration or in too few readings;
+    without an uncertainty, and so indeterminate, while that of an input is not known.
 
     Temperature: no part is corrected to 20 °C. Each input that was read far from it may change by
     anything from nothing to what the most expanding metal would, and parts of one assembly need not

@@ -6,7 +6,7 @@ from decimal import Decimal
 from typing import Final
 
 from shared.assemblies.model import Characteristic, InspectionMethod
-from shared.condition.dimension import why_too_few
+from shared.condition.case import why_too_few
 from shared.condition.doubt import why_gauge_does_not_count
 from shared.condition.limits import as_entered
 from shared.condition.measured import BudgetLine, DerivedFinding

@@ -1,10 +1,11 @@
 """Out-of-round and taper from the readings of one size."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from shared.assemblies.model import Characteristic, Derivation, DerivationKind
+from shared.condition.case import first_size
 from shared.condition.derived_finding import PREFIX, Bench, Found, Measure, finding_of
-from shared.condition.dimension import first_size
 from shared.condition.form import form_of
 from shared.condition.limits import kind_of_characteristic
 from shared.condition.measured import BudgetLine, DerivedFinding
@@ -101,7 +102,13 @@ def _form(
         )
     if not measures:
         return why
-    return max(measures, key=lambda one: (one.u is None, one.value, one.u or 0.0))
+    greatest = max(measures, key=lambda one: (one.u is None, one.value, one.u or 0.0))
+    least_sure = max(one.u or 0.0 for one in measures)
+    if greatest.u is None or greatest.u == least_sure:
+        return greatest
+    unit = canonical_unit(greatest.kind)
+    told = f"another finding of it is less sure, u = {least_sure:.3g} {unit}"
+    return replace(greatest, u=least_sure, notes=(*greatest.notes, told))
 
 
 def place_text(point: Point) -> str:

@@ -5,12 +5,12 @@ from dataclasses import dataclass, replace
 from math import sqrt
 
 from shared.assemblies.model import Characteristic, DerivationKind, ReadingsCount
-from shared.condition.dimension import first_size
+from shared.condition.case import first_size
 from shared.condition.doubt import NO_GAUGES, doubt_of, feel_of, gauge_of
 from shared.condition.gauges import usual_gauge
 from shared.condition.measures import Term
 from shared.condition.model import Finding, Gauge
-from shared.condition.readings import counted_points, points_of
+from shared.condition.readings import counted_points, least_sure, points_of
 from shared.condition.temperature import change_to_reference
 from shared.quantities import Quantity
 from shared.quantities.units import canonical
@@ -118,8 +118,12 @@ def input_of(
     named, gauge = flat.characteristic, gauge_of(finding, gauges)
     if finding.measured is not None or finding.readings:
         rule = named.counted_by or ReadingsCount.MEAN
-        point = counted_points(points_of(finding, kind, gauges, rule), rule)[0]
-        value, doubt = point.value, point.doubt
+        points = points_of(finding, kind, gauges, rule)
+        counted = counted_points(points, rule)[0]
+        value, doubt = counted.value, counted.doubt
+        if rule is not ReadingsCount.MEAN:
+            # A less sure place may be the extreme one.
+            doubt = least_sure(points).doubt
         u, common = (None, None) if doubt is None else (doubt.u, doubt.common)
     elif finding.at_least is not None and finding.at_most is not None:
         low, high = canonical(finding.at_least, kind), canonical(finding.at_most, kind)

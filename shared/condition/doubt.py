@@ -7,7 +7,7 @@ its kind; usual for the word that the finding names. Else the doubt is not known
 from calendar import monthrange
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import MAXYEAR, date
 from decimal import Decimal
 from math import sqrt
 from types import MappingProxyType
@@ -113,13 +113,15 @@ def why_gauge_does_not_count(
 
 
 def months_after(day: date, months: int) -> date:
-    """Return the same day so many months on, or the last of that month.
+    """Return the same day so many months on, or the last of that month; never past the year 9999.
 
     >>> str(months_after(date(2031, 1, 31), 1)), str(months_after(date(2031, 3, 4), 12))
     ('2031-02-28', '2032-03-04')
     """
     whole = day.year * 12 + day.month - 1 + months
     year, month = divmod(whole, 12)
+    if year > MAXYEAR:
+        return date.max
     return date(year, month + 1, min(day.day, monthrange(year, month + 1)[1]))
 
 

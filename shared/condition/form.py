@@ -6,10 +6,10 @@ two-point measurement, from memory). Differences of extremes read too great rath
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import inf, sqrt
+from math import sqrt
 
 from shared.assemblies.model import DerivationKind
-from shared.condition.readings import Point
+from shared.condition.readings import Point, least_sure
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,13 +86,8 @@ def _between(greater: Sequence[Point], lesser: Sequence[Point]) -> FormResult:
     high = max(greater, key=lambda point: point.value)
     low = min(lesser, key=lambda point: point.value)
     # Any of the places may be an extreme one that is less sure: the least sure count.
-    u, why = difference_u(_least_sure(greater), _least_sure(lesser))
+    u, why = difference_u(least_sure(greater), least_sure(lesser))
     return FormResult(high.value - low.value, u, high, low, why)
-
-
-def _least_sure(points: Sequence[Point]) -> Point:
-    """Return the place of the greatest doubt, one of unknown doubt before all."""
-    return max(points, key=lambda point: inf if point.u is None else point.u)
 
 
 def _size(result: FormResult) -> tuple[float, float]:

@@ -1,13 +1,13 @@
 """Several readings of one size: which of them count, and how sure each is.
 
 Readings with one plane and one direction are repeats at one place: their mean counts there.
-Readings without either are taken as repeats only while they agree as repeats do; a worn bore that
-was read all around without a word must not be averaged into a good one.
+Readings that lack one of the two are taken as repeats only while they agree as repeats do; a worn
+bore that was read all around without a word must not be averaged into a good one.
 """
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import fsum, sqrt
+from math import fsum, inf, sqrt
 from typing import Final
 
 from shared.assemblies.model import ReadingsCount
@@ -66,8 +66,8 @@ def points_of(
     where the common part c of the gauge's u_r is known, else u^2 = u_r^2 + s^2 / n (type A by
     JCGM 100:2008 4.2.3, from memory; s^2 / n taken as if known well, which for two or three
     readings it is not: hence never less than the gauge's own). Where any reading of a place has no
-    known doubt, the place has none. Unlabelled readings that lie further apart than 2.8 u are
-    places of their own, unless their mean is what counts. Raises as ``canonical`` does.
+    known doubt, the place has none. Readings without plane or direction that lie further apart than
+    2.8 u are places of their own, unless their mean is what counts. Raises as ``canonical`` does.
     """
     if finding.measured is not None:
         value = canonical(finding.measured, kind)
@@ -83,7 +83,7 @@ def points_of(
         places.setdefault((reading.plane, reading.direction), []).append(single)
     found: list[Point] = []
     for place, singles in places.items():
-        is_apart = place == (None, None) and counted_by is not ReadingsCount.MEAN
+        is_apart = None in place and counted_by is not ReadingsCount.MEAN
         if is_apart and not _agree(singles):
             found.extend(singles)
         else:
@@ -93,8 +93,9 @@ def points_of(
 
 def counted_points(points: Sequence[Point], counted_by: ReadingsCount | None) -> tuple[Point, ...]:
     """Return the points that are judged: by the rule, or both extremes where there is none."""
-    least = min(points, key=lambda point: point.value)
-    greatest = max(points, key=lambda point: point.value)
+    # Of equal ones the surest, whatever the order: what is less sure is asked about besides.
+    least = min(points, key=lambda point: (point.value, _unsureness(point)))
+    greatest = max(points, key=lambda point: (point.value, -_unsureness(point)))
     if counted_by is ReadingsCount.GREATEST:
         return (greatest,)
     if counted_by is ReadingsCount.LEAST:
@@ -102,6 +103,15 @@ def counted_points(points: Sequence[Point], counted_by: ReadingsCount | None) ->
     if counted_by is ReadingsCount.MEAN:
         return (mean_of_places(points),)
     return (greatest,) if least == greatest else (greatest, least)
+
+
+def least_sure(points: Sequence[Point]) -> Point:
+    """Return the place of the greatest doubt, one of unknown doubt before all."""
+    return max(points, key=_unsureness)
+
+
+def _unsureness(point: Point) -> float:
+    return inf if point.u is None else point.u
 
 
 def mean_of(singles: Sequence[Point]) -> Point:

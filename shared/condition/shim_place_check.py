@@ -6,7 +6,7 @@ from typing import Final
 
 from shared.condition.shim_place import RoundingStep, ShimPlace, ShimRule
 from shared.errors import InvalidInput
-from shared.quantities import Quantity, convert
+from shared.quantities import Quantity, canonical_without_doubt, convert
 from shared.quantities.positive import check_positive
 
 MOST_PLACES: Final = 200
@@ -39,7 +39,7 @@ def check_shim_place(place: ShimPlace) -> None:
     _check_sizes(place)
     if place.rule is not None:
         try:
-            _check_rule(place.rule)
+            check_shim_rule(place.rule)
         except InvalidInput as error:
             raise error.below("/rule") from None
     _check_assortment(place)
@@ -57,7 +57,7 @@ def _check_sizes(place: ShimPlace) -> None:
     for index, size in enumerate(place.sizes):
         at = f"/sizes/{index}/thickness"
         check_positive(size.thickness, "length", at)
-        if _mm(size.thickness) > THICKEST_MM:
+        if convert(size.thickness.value, size.thickness.unit, "mm") > THICKEST_MM:
             raise InvalidInput(
                 f"{at}/value",
                 f"Got {size.thickness.value:f} {size.thickness.unit}; wanted at most"
@@ -73,14 +73,25 @@ def _mm(quantity: Quantity) -> Decimal:
     return round(convert(quantity.value, quantity.unit, "mm"), _PLACES)
 
 
-def _check_rule(rule: ShimRule) -> None:
+def check_shim_rule(rule: ShimRule) -> None:
+    """Refuse a maker's rule that says half of something, or two things at once.
+
+    Raises InvalidInput, UnknownUnit or WrongDimension with a pointer into the rule.
+    """
     if rule.most_shims is not None:
         _check_whole(rule.most_shims, 1, MOST_SHIMS, "/most_shims")
     for name in ("step", "digits_unit", "thicker_by", "thicker_at_most", "mean_cut_to"):
-        check_positive(getattr(rule, name), "length", f"/{name}")
+        _check_plain(getattr(rule, name), f"/{name}")
     _check_both(rule, "step", "rounding")
     _check_both(rule, "digits_unit", "digits")
     _check_both(rule, "thicker_by", "thicker_at_most")
+    if rule.digits and rule.step is not None:
+        raise InvalidInput(
+            "/digits",
+            "The rule has digits and step: two ways to round.",
+            "Give one of them.",
+            "rule-incomplete",
+        )
     if rule.digits:
         _check_digits(rule.digits)
     at_once, in_all = rule.thicker_by, rule.thicker_at_most
@@ -90,6 +101,19 @@ def _check_rule(rule: ShimRule) -> None:
             "Less may be added in all than is added at once.",
             "Give thicker_at_most of thicker_by or more.",
             "range-reversed",
+        )
+
+
+def _check_plain(length: Quantity | None, pointer: str) -> None:
+    """Check a length of a rule, which is what it says: it has no doubt of its own."""
+    check_positive(length, "length", pointer)
+    if length is not None:
+        canonical_without_doubt(
+            length,
+            "length",
+            pointer,
+            detail="It states an uncertainty; a rule is what it says.",
+            fix="Leave the uncertainty out.",
         )
 
 

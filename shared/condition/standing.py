@@ -16,20 +16,23 @@ def standing_findings(findings: Sequence[Finding]) -> tuple[Finding, ...]:
 def current_findings(findings: Sequence[Finding]) -> tuple[Finding, ...]:
     """Standing findings without the history of wear, in the order given.
 
-    Of one characteristic and piece those count that were found at the greatest hours stated; what
-    was found at fewer hours tells how it wore, not how it is. A finding without hours always
-    counts. Piece by piece, and unit by unit.
+    Of the sizes of one characteristic and piece those count that were found at the greatest hours
+    stated; what was found at fewer hours tells how it wore, not how it is. A size without hours
+    always counts, and so does a grade: a crack does not heal, and one that was not seen again is
+    superseded by whoever can tell why. Piece by piece, and unit by unit.
     """
     standing = standing_findings(findings)
     newest: dict[tuple[str, str, int | None], Decimal] = {}
     for finding in standing:
-        if finding.unit_hours is not None:
+        if finding.unit_hours is not None and finding.grade is None:
             key = _of_what(finding)
             newest[key] = max(finding.unit_hours, newest.get(key, finding.unit_hours))
     return tuple(
         finding
         for finding in standing
-        if finding.unit_hours is None or finding.unit_hours >= newest[_of_what(finding)]
+        if finding.unit_hours is None
+        or finding.grade is not None
+        or finding.unit_hours >= newest[_of_what(finding)]
     )
 
 

@@ -9,7 +9,8 @@ from math import prod
 
 from shared.assemblies.model import Characteristic
 from shared.condition.attribute import judge_attribute
-from shared.condition.dimension import first_size, judge_dimension
+from shared.condition.case import first_size
+from shared.condition.dimension import judge_dimension
 from shared.condition.doubt import NO_GAUGES
 from shared.condition.judgement import (
     VERDICTS_WORST_LAST,

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from math import exp, fsum, log
 
-from shared.errors import InvalidInput, OutOfRange
+from shared.errors import InvalidInput
 from shared.life.model import LifeMethod
 from shared.life.observed import Observed
 from shared.life.weibull import GREATEST_SHAPE, LEAST_SHAPE, WeibullLife
@@ -57,25 +57,14 @@ def fit_maximum_likelihood(observed: Observed) -> WeibullFit:
     )
 
 
-def fit_assumed_shape(
-    shape: float, observed: Observed, confidence: float | None = None
-) -> WeibullFit:
+def fit_assumed_shape(shape: float, observed: Observed) -> WeibullFit:
     """Scale for an assumed shape ("Weibayes"): eta = (sum(t^b) / r)^(1/b).
 
-    r is the number of failures. With none, r = -ln(1 - confidence) gives a lower bound of the
-    scale at that confidence; without a stated confidence r = 1, the usual cautious line (63.2 %).
-    Raises InvalidInput for a confidence where there are failures, OutOfRange for a confidence that
-    is not between 0 and 1.
+    r is the number of failures; with none r = 1, the usual cautious line (63.2 %). For a lower
+    bound at a confidence see ``bounds.assumed_shape_scale``.
     """
-    if observed.failures and confidence is not None:
-        raise InvalidInput(
-            "/confidence", "A confidence goes with no failures.", "Leave the confidence out."
-        )
-    if confidence is not None and not 0 < confidence < 1:
-        raise OutOfRange("confidence", confidence, "between 0 and 1, neither of them")
     failures = observed.failure_count
-    count = float(failures) or (1.0 if confidence is None else -log(1 - confidence))
-    life = _scaled(observed, shape, count)
+    life = _scaled(observed, shape, float(failures or 1))
     return WeibullFit(life, LifeMethod.ASSUMED_SHAPE, failures, observed.suspended_count)
 
 

@@ -1,7 +1,8 @@
 """How much metals lengthen with temperature: coefficients of linear expansion, 10^-6 per kelvin.
 
-Mean values from 20 °C to about 100 °C, always a range: alloys of one name differ, and nobody knows
-the part's own. Plastics are left out: they move many times as much, and with moisture too.
+Mean values between 20 °C and any temperature from -40 to 150 °C, always a range: alloys of one name
+differ, and nobody knows the part's own. Plastics are left out: they move many times as much, and
+with moisture too.
 """
 
 from dataclasses import dataclass
@@ -74,7 +75,8 @@ TABLES: Final = (
         "thermal_expansion",
         "Linear thermal expansion of metals near room temperature, least and most",
         expansion_rows,
-        "Ranges set around published single values, wider than these. Plastics are left out.",
+        "Ranges set around published single values, wider than these, for -40 to 150 °C."
+        " Plastics are left out.",
     ),
 )
 """The tables of this module."""

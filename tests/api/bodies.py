@@ -211,7 +211,7 @@ def shim_pack(unit_id: str, **more: Any) -> dict[str, Any]:
         "effect": "more-shims-increase",
         "stage": "as-found",
         "recorded_by": "bench two",
-        "recorded_on": "2031-03-04",
+        "recorded_on": "2026-03-04",
         "shims": [{"thickness": mm("0.15"), "quantity": 2}, {"thickness": mm("0.40")}],
         **more,
     }

@@ -519,7 +519,7 @@ BODIES: tuple[tuple[str, Body], ...] = (
             "effect": "more-shims-increase",
             "stage": "as-found",
             "recorded_by": "bench two",
-            "recorded_on": "2031-03-03",
+            "recorded_on": "2026-03-03",
             "shims": [
                 {"thickness": mm("0.15"), "quantity": 2},
                 {"thickness": mm("0.30"), "is_broken": True},
@@ -921,6 +921,7 @@ BODIES: tuple[tuple[str, Body], ...] = (
                 },
             ],
             "horizon": {"value": "2000", "unit": "h"},
+            "common_cause": {"probability": "0.02", "within": {"value": "500", "unit": "h"}},
         },
     ),
     (

@@ -111,6 +111,20 @@ def test_four_equal_parts_are_one_of_half_the_scale(shop):
     )
 
 
+def test_a_common_cause_comes_on_top(shop):
+    body = {"parts": [part()], "horizon": {"value": "300", "unit": "h"}}
+    alone = shop.call("POST", "/calculations/series-life", json=body).json()
+    cause = {"probability": "0.02", "within": {"value": "300", "unit": "h"}}
+    both = shop.call("POST", "/calculations/series-life", json={**body, "common_cause": cause})
+    assert alone["common_cause"] is None
+    assert float(both.json()["common_cause"]) == pytest.approx(0.98)
+    expected = 0.98 * float(alone["reliability"])
+    assert float(both.json()["reliability"]) == pytest.approx(expected, abs=2e-6)
+    cause["within"]["unit"] = "mm"
+    refused = shop.call("POST", "/calculations/series-life", json={**body, "common_cause": cause})
+    error_of(refused, "/common_cause/within/unit")
+
+
 def test_the_part_likeliest_to_fail_comes_first(shop):
     old = part("Seal", age={"value": "900", "unit": "h"})
     answer = series(shop, part(), old).json()

@@ -1,5 +1,6 @@
 """What was found on a unit, recorded in one call: all of it or nothing, and once."""
 
+from threading import Thread
 from typing import Any
 
 import pytest
@@ -136,6 +137,26 @@ def test_the_unit_is_the_shops_own(bench: Bench, other_shop: Shop) -> None:
     assert bench.shop.post("/units/unt_none/findings", body).status_code == 404
 
 
+@pytest.mark.engines("postgresql")
+def test_callers_who_send_the_same_at_once_store_it_once(bench: Bench) -> None:
+    """One of them in the other order: neither holds what the other waits for."""
+    statuses: list[int] = []
+
+    def send(items: list[dict[str, Any]]) -> None:
+        statuses.append(record(bench, items).status_code)
+
+    for turn in range(4):
+        items = [item(bench, f"{turn}/{n}") for n in range(10)]
+        callers = [Thread(target=send, args=(some,)) for some in (items, items[::-1], items)]
+        for caller in callers:
+            caller.start()
+        for caller in callers:
+            caller.join()
+    assert sorted(statuses) == [200] * 8 + [201] * 4
+    assert count(bench) == 40
+
+
+@pytest.mark.engines("sqlite")
 def test_five_hundred_at_once(bench: Bench) -> None:
     items = [item(bench, f"a/{n}") for n in range(500)]
     items[499]["supersedes_client_id"] = "a/0"

@@ -1,10 +1,12 @@
 """Shim packs over HTTP: the calculation, and the choice for one unit from what is on record."""
 
+from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
 import pytest
 
+from db.queries.access import now
 from tests.api.bodies import Shop, assembly, error_of, finding, mm, part, stock_item
 
 AT = "2026-03-04T09:00:00Z"
@@ -43,7 +45,6 @@ def test_a_pack_is_told_with_its_shims_total_and_probability(shop: Shop) -> None
     [
         ({}, "/pack_lower", "missing"),
         ({**GAP, "max_shims": 13}, "/max_shims", "out-of-range"),
-        ({**GAP, "sizes": [{"thickness": mm("2")}]}, "/sizes/0/thickness", "thicker-than-gap"),
         ({**GAP, "rule": {"step": mm("0.05")}}, "/rule/rounding", "rule-incomplete"),
         ({**GAP, "stock": [{"thickness": {"value": "1", "unit": "N"}}]},
          "/stock/0/thickness/unit", "unit-wrong-dimension"),
@@ -168,3 +169,36 @@ def test_what_is_measured_now_takes_the_place_of_the_finding(
         answer = shop.call("GET", path, params=query)
         assert answer.status_code == 422
         assert error_of(answer, pointer)["code"] == code
+
+
+def test_the_final_pack_is_recorded_and_measured_over(shop: Shop, bench: dict[str, str]) -> None:
+    """As found, chosen, fitted, measured again: what stays is on record, and is left alone."""
+    record(shop, bench)
+    find(shop, bench, "0.20")
+    item = choice(shop, bench)
+    pack = item["choice"]["packs"][0]
+    job = shop.make("/jobs", {"unit_id": bench["unit"], "complaint": "Noisy."})
+    fitted = {
+        "unit_id": bench["unit"],
+        "shim_place_id": item["shim_place_id"],
+        "place": item["name"],
+        "sets": item["sets"],
+        "effect": item["effect"],
+        "stage": "as-fitted",
+        "job_id": job,
+        "recorded_by": "bench two",
+        "recorded_on": now().date().isoformat(),
+        "shims": [
+            {name: line[name] for name in ("thickness", "quantity")} for line in pack["shims"]
+        ],
+    }
+    fitted_id = shop.make("/shim-packs", fitted)
+    item = choice(shop, bench)
+    assert item["choice"] is None and "since the pack was fitted" in item["missing"][0]
+    # The same day, once the pack is on record; what was found before needs no correction.
+    at = (now() + timedelta(seconds=2)).isoformat()
+    body = finding(bench["unit"], bench["position"], bench["float"], found_at=at)
+    shop.make("/findings", {**body, "measured": mm("0.10", standard_uncertainty="0.006")})
+    item = choice(shop, bench)
+    assert (item["shim_pack_id"], item["missing"]) == (fitted_id, [])
+    assert item["choice"]["advice"] == "old-pack-stays" and item["choice"]["packs"] == []

@@ -97,6 +97,7 @@ def test_a_clearance_follows_from_bore_and_journal_with_its_budget(pump):
     assert chance == pytest.approx(0.97725, abs=1e-5)
 
 
+@pytest.mark.engines("sqlite")
 def test_what_is_open_says_what_would_settle_it(pump):
     pump.find(pump.shaft, pump.journal, measured=mm("49.975", standard_uncertainty="0.006"))
     found = pump.at(pump.shaft)
@@ -107,6 +108,7 @@ def test_what_is_open_says_what_would_settle_it(pump):
     assert (u["unit"], float(u["value"])) == ("mm", pytest.approx(0.00303978, abs=1e-8))
 
 
+@pytest.mark.engines("sqlite")
 def test_a_gauge_on_record_counts_with_its_doubt_and_its_calibration(pump):
     gauge = pump.shop.make(
         "/gauges",
@@ -124,6 +126,7 @@ def test_a_gauge_on_record_counts_with_its_doubt_and_its_calibration(pump):
     assert "u = 0.003 mm" in found["findings"][0]["detail"]
 
 
+@pytest.mark.engines("sqlite")
 def test_history_and_what_was_superseded_are_not_judged(pump):
     worn = mm("49.900", standard_uncertainty="0.003")
     old = pump.find(pump.shaft, pump.journal, measured=worn, unit_hours="100")
@@ -135,6 +138,7 @@ def test_history_and_what_was_superseded_are_not_judged(pump):
     assert (found["verdict"], pump.condition()["history"]) == ("conforming", [old])
 
 
+@pytest.mark.engines("sqlite")
 def test_positions_of_a_matched_set_are_named_together(pump):
     pump.shop.make(
         "/position-sets",
@@ -148,5 +152,6 @@ def test_positions_of_a_matched_set_are_named_together(pump):
     assert pump.at(pump.shaft)["renewed_with"] == [{"position_id": pump.housing, "name": "Housing"}]
 
 
+@pytest.mark.engines("sqlite")
 def test_another_shops_unit_is_not_found(pump, other_shop):
     assert other_shop.get(f"/units/{pump.unit}/condition").status_code == 404

@@ -38,7 +38,7 @@ def choose(shop: Shop, **body: Any) -> Any:
     return answer.json()
 
 
-def test_wr_01_the_wear_of_the_washers_comes_out_before_the_table(shop: Shop) -> None:
+def test_the_wear_of_the_washers_comes_out_before_the_table(shop: Shop) -> None:
     """Source: public: army technical manual page; figures filled in on its rule."""
     found = choose(shop, measured=inch("0.034"), corrections=[WASHERS])
     assert found["wear"] == inch("0.011")
@@ -48,7 +48,7 @@ def test_wr_01_the_wear_of_the_washers_comes_out_before_the_table(shop: Shop) ->
     assert found["is_changed_by_wear"] is True
 
 
-def test_wr_01_a_value_between_two_rows_is_said_to_be_so(shop: Shop) -> None:
+def test_a_value_between_two_rows_is_said_to_be_so(shop: Shop) -> None:
     """Source: public: army technical manual page; figures filled in on its rule."""
     found = choose(shop, measured=inch("0.0165"))
     assert (found["choice"], found["row"]) == ("between-rows", None)
@@ -57,7 +57,7 @@ def test_wr_01_a_value_between_two_rows_is_said_to_be_so(shop: Shop) -> None:
     assert (itself["choice"], itself["row"]) == ("between-rows", None)
 
 
-def test_wr_01_with_a_coarse_gauge_no_row_is_chosen(shop: Shop) -> None:
+def test_a_row_is_chosen_only_where_the_doubt_reaches_no_other(shop: Shop) -> None:
     """Source: public: army technical manual page; the doubt is ours."""
     unsure = {
         **WASHERS,
@@ -69,3 +69,7 @@ def test_wr_01_with_a_coarse_gauge_no_row_is_chosen(shop: Shop) -> None:
         "0.005 over",
         "0.010 over",
     }
+    near = choose(shop, measured=inch("0.0262", plus_minus="0.0005"))
+    assert near["row"] is None
+    clear = choose(shop, measured=inch("0.0220", plus_minus="0.0005"))
+    assert clear["row"]["says"] == "0.005 over"

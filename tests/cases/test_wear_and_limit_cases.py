@@ -1,4 +1,4 @@
-"""Situations from the trade: wear, limits that work either way or are not known, shims.
+"""Situations from the trade: form, limits that work either way or are not known.
 
 In some situations the figures are filled in on the source's rule; each says so.
 """
@@ -85,42 +85,6 @@ class Unit:
             for position in step["positions"]
             for line in position["lines"]
         }
-
-
-# --- end play by a table --------------------------------------------------------------------------
-
-WASHERS = {"what": "bottom washers", "measured": [inch("0.117"), inch("0.116")]}
-ROWS = [
-    {"says": "standard", "upper": inch("0.016"), "is_upper_excluded": True},
-    {"says": "0.005 over", "lower": inch("0.017"), "upper": inch("0.026")},
-    {"says": "0.010 over", "lower": inch("0.027"), "upper": inch("0.036")},
-    {"says": "replace crankshaft", "lower": inch("0.036"), "is_lower_excluded": True},
-]
-
-
-def end_play(shop: Shop, measured: str, **more: Any) -> Any:
-    asked = {"corrections": [{**WASHERS, "new": inch("0.244")}], "rows": ROWS, **more}
-    return computed(shop, "table-choice", measured=inch(measured), **asked)
-
-
-def test_the_wear_of_washers_is_taken_out_before_the_table_is_used(shop: Shop) -> None:
-    """Source: public: army technical manual page; figures filled in on its rule."""
-    found = end_play(shop, "0.034")
-    assert value(found["wear"], "in") == Decimal("0.011")
-    assert value(found["corrected"], "in") == Decimal("0.023")
-    assert found["row"]["says"] == "0.005 over"
-    assert found["raw_row"]["says"] == "0.010 over" and found["is_changed_by_wear"]
-
-
-def test_a_value_between_two_rows_is_said_to_be_so(shop: Shop) -> None:
-    found = end_play(shop, "0.0165", corrections=[])
-    assert (found["choice"], found["row"]) == ("between-rows", None)
-    # With its doubt, one row is told only where the doubt reaches no other.
-    asked = {"corrections": [], "rows": ROWS}
-    near = inch("0.0262", plus_minus="0.0005")
-    assert computed(shop, "table-choice", measured=near, **asked)["row"] is None
-    far = inch("0.0220", plus_minus="0.0005")
-    assert computed(shop, "table-choice", measured=far, **asked)["row"]["says"] == "0.005 over"
 
 
 # --- taper and roundness --------------------------------------------------------------------------

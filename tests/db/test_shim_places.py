@@ -63,8 +63,6 @@ def test_a_place_for_shims_sparse_and_full(workshop: Workshop) -> None:
         rule=ShimRule(
             ShimAim.UPPER,
             most_shims=3,
-            step=mm("0.05"),
-            rounding=ShimRounding.DOWN,
             digits=(RoundingStep(0, 4, 0), RoundingStep(5, 9, 10)),
             digits_unit=mm("0.01"),
             thicker_by=mm("0.05"),
@@ -78,6 +76,8 @@ def test_a_place_for_shims_sparse_and_full(workshop: Workshop) -> None:
         source="Maker's book, page 40",
     )
     assert_kept(workshop, full)
+    step = ShimRule(step=mm("0.05"), rounding=ShimRounding.DOWN)
+    assert_kept(workshop, workshop.shim_place(position, rule=step))
     assert workshop.page(ShimPlace, sets_characteristic_id=full.sets_characteristic_id) == [full]
     # A rule that only says where to aim is one, and is told apart from none.
     assert_kept(workshop, workshop.shim_place(position, rule=ShimRule()))

@@ -272,7 +272,7 @@ class Workshop:
             ShimEffect.MORE_SHIMS_INCREASE,
             ShimStage.AS_FOUND,
             "bench two",
-            FOUND_AT.date(),
+            date(2026, 3, 4),
             (Shim(mm("0.15"), 2), Shim(mm("0.40"))),
         )
         return self.keep(replace(plain, **fields))

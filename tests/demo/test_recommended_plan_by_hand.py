@@ -246,6 +246,8 @@ def test_a_refused_sleeve_counts_with_what_would_take_its_place():
     later = cents((hours * LABOUR_PRICE + goods) * late)
     full = goods + fit + supplies + freight + comeback + later
     assert cents(full * Decimal("0.03")) == total("fallback")
+    (label,) = amounts("fallback")
+    assert "if Output shaft proves bad (3%)" in label
 
 
 def test_what_is_ranked_is_the_price_and_the_expectations():

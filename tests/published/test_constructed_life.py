@@ -8,6 +8,7 @@ from math import prod
 
 import pytest
 
+from shared.life.bounds import assumed_shape_scale
 from shared.life.fit import fit_assumed_shape
 from shared.life.observed import Observed
 from shared.life.series import mean_life_hours, series_expected_hours, series_survival
@@ -41,8 +42,10 @@ def test_assumed_shape_with_one_failure():
 
 def test_assumed_shape_without_failures_bounds_the_scale():
     running = [1200, 1500, 1800]
-    bound = fit_assumed_shape(3.0, Observed.of([], running), confidence=0.9).life
-    assert bound.scale_hours == pytest.approx(1680.87093, abs=1e-4)
-    assert prod(bound.reliability(hours) for hours in running) == pytest.approx(0.1)
+    bound = assumed_shape_scale(3.0, Observed.of([], running), 0.9)
+    assert bound.lower == pytest.approx(1680.87093, abs=1e-4)
+    assert bound.upper is None
+    life = WeibullLife(3.0, bound.lower)
+    assert prod(life.reliability(hours) for hours in running) == pytest.approx(0.1)
     usual = fit_assumed_shape(3.0, Observed.of([], running)).life
     assert usual.scale_hours == pytest.approx(2219.59087, abs=1e-4)

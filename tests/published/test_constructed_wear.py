@@ -81,7 +81,7 @@ def test_doubt_of_the_readings_adds_to_uneven_wear():
     lower, upper = uneven_bounds(trend, 0.0006, remaining(trend))
     assert uneven_chance(trend, 0.0006, lower) == pytest.approx(0.05, abs=1e-9)
     assert uneven_chance(trend, 0.0006, upper) == pytest.approx(0.95, abs=1e-9)
-    # Hardly any doubt: bounds of the inverse Gaussian alone. Hardly any scatter: those of the doubt.
+    # Hardly any doubt: bounds of the inverse Gaussian. Hardly any scatter: those of the doubt.
     sure = [WearPoint(p.hours, p.size, 1e-9) for p in (NEW, NOW)]
     exact = trend_through(sure, Side.UPPER, LIMIT)
     library = invgauss(3000 * 0.0006**2 / 0.12**2, scale=0.12**2 / 0.0006**2)

@@ -46,6 +46,8 @@ def test_h_1_end_gauge_calibration():
     ]
     u = combined_uncertainty(part.uncertainty for part in parts)
     nu = effective_degrees_of_freedom(parts)
+    # l = l_S + d - l_S (delta alpha theta + alpha_S delta theta), both differences 0 on average.
+    assert standard_nm + 215 == 50_000_838
     assert u == pytest.approx(32, abs=0.5)
     assert nu == pytest.approx(16, abs=1)
     assert coverage_factor(0.99, int(nu)) * u == pytest.approx(93, abs=1.5)

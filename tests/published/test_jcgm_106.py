@@ -1,7 +1,7 @@
 """JCGM 106:2012 (ISO/IEC Guide 98-4:2012), the role of measurement uncertainty in conformity.
 
-The container, oil and resistor figures are from memory, recomputed. The ball-bearing figures were
-seen in print beside a public implementation and confirmed by quadrature.
+The diode, container, oil and resistor figures are from memory, recomputed. The ball-bearing figures
+were seen in print beside a public implementation and confirmed by quadrature.
 """
 
 import pytest
@@ -17,6 +17,11 @@ from shared.condition.risk import (
 BALL_BEARINGS = GammaFamily(shape=4, scale=0.25)
 RESISTORS = NormalFamily(mean=1500.0, standard_deviation=0.12)
 RESISTOR_LIMITS = (1499.8, 1500.2)
+
+
+def test_zener_diode_below_its_upper_limit_conforms_with_probability_0_92():
+    # Clause 7, one-sided upper limit, from memory: -5.47 V, u 0.05 V, at most -5.40 V.
+    assert conformity_probability(-5.47, 0.05, upper=-5.40) == pytest.approx(0.92, abs=0.005)
 
 
 def test_container_burst_strength_has_a_conformance_probability_of_0_99():

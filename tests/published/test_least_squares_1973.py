@@ -24,6 +24,7 @@ def test_slope_intercept_and_their_standard_errors():
     assert LINE.u_at(0) == pytest.approx(1.1247, abs=5e-5)
     assert LINE.residual_sd == pytest.approx(1.2366, abs=5e-5)
     assert LINE.degrees_of_freedom == 9
+    assert 1 - 9 * LINE.residual_sd**2 / (11 * np.var(Y)) == pytest.approx(0.6665, abs=5e-5)
     library = linregress(X, Y)
     assert LINE.slope == pytest.approx(library.slope, rel=1e-12)
     assert LINE.u_at(0) == pytest.approx(library.intercept_stderr, rel=1e-9)

@@ -18,6 +18,8 @@ PRINTED = [
     ("ductile cast iron", 10.6),
     ("wrought aluminium", 22.9),
     ("wrought aluminium", 23.6),
+    ("wrought aluminium", 21.1),  # mean from -50 to 20 °C, public table, from memory
+    ("wrought aluminium", 24.3),  # mean from 20 to 200 °C, likewise
     ("cast aluminium", 21.5),
     ("magnesium", 26.0),
     ("brass", 19.9),

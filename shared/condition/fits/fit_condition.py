@@ -11,8 +11,9 @@ from decimal import Decimal
 from enum import StrEnum
 from math import sqrt
 
-from shared.condition.conformity import conformity_probability
+from shared.condition.conformity import conformity_probability, verdict_of
 from shared.condition.fits.temperature import Expansion, expansion, least_and_most_change
+from shared.condition.model import Verdict
 from shared.errors import InvalidInput, OutOfRange
 from shared.quantities import Quantity
 from shared.quantities.units import (
@@ -85,7 +86,10 @@ class ClearanceAt:
 
 @dataclass(frozen=True, slots=True)
 class FitCondition:
-    """A fit now; sizes in mm. ``u`` None: the doubt of a part is not known, nor any probability."""
+    """A fit now; sizes in mm. ``u`` None: the doubt of a part is not known, nor any probability.
+
+    ``verdict``: whether the clearance is still that of the fit as designed.
+    """
 
     designed: iso286.Fit
     hole: PartInFit
@@ -93,6 +97,7 @@ class FitCondition:
     clearance: float
     u: float | None
     within_design: float | None
+    verdict: Verdict
     clearance_probability: float | None
     kind: FitNow
     hole_expansion: Expansion
@@ -134,12 +139,13 @@ def fit_condition(asked: FitAsked) -> FitCondition:
         clearance,
         u,
         within,
+        Verdict.INDETERMINATE if within is None else verdict_of(within, probability),
         clear,
         _kind(clear, None if clear is None else 1 - clear, probability),
         of_hole,
         of_shaft,
         at,
-        tuple(_notes(asked, designed, clearance, u)),
+        tuple(_notes(asked, designed, hole, shaft, u)),
     )
 
 
@@ -268,9 +274,10 @@ def _kind(clear: float | None, tight: float | None, acceptance: float) -> FitNow
 
 
 def _notes(
-    asked: FitAsked, designed: iso286.Fit, clearance: float, u: float | None
+    asked: FitAsked, designed: iso286.Fit, hole: PartInFit, shaft: PartInFit, u: float | None
 ) -> Sequence[str]:
     told = []
+    clearance = hole.measured - shaft.measured
     if u is None:
         told.append("A doubt is not stated: say that of hole and shaft, or with which gauges.")
     elif asked.common_uncertainty is None:
@@ -281,5 +288,11 @@ def _notes(
     if not designed.least_clearance <= clearance <= designed.most_clearance:
         side = "looser" if clearance > designed.most_clearance else "tighter"
         told.append(f"By the bare readings the fit is {side} than designed.")
+    for name, part in (("hole", hole), ("shaft", shaft)):
+        if not part.limits.least <= part.measured <= part.limits.most:
+            told.append(
+                f"By the bare reading the {name} is beyond its own limits: another part of its"
+                " class would not make the same fit with it."
+            )
     told.append("The sizes count as measured at 20 °C.")
     return told

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from math import inf
+from types import MappingProxyType
+from typing import Final
 
 from shared.assemblies.model import Characteristic
 from shared.condition.conformity import AcceptanceLimits, acceptance_limits, guard_band
@@ -22,6 +24,11 @@ from shared.quantities.units import (
 )
 
 _PLACES = 6
+
+_READS_UP_TO_MM: Final = MappingProxyType(
+    {"feeler": 1.0, "plastic-gauging": 1.0, "dial-indicator": 10.0}
+)
+"""What gauges of gaps and of travel read at most; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,9 +104,9 @@ def gauges_for(
 ) -> tuple[GaugeChoice, ...]:
     """Return the gauges for a characteristic: the kind called for, with the shop's own of it.
 
-    Where none is called for, or that one is too coarse, the usual kinds follow that are fine
-    enough; whether one of them reaches the place nobody has said. None for what is graded, and for
-    what is worked out from others unless a kind is called for: those have theirs.
+    Where none is called for, or that one is too coarse, the usual kinds follow that are fine enough
+    and read such sizes; whether one of them reaches the place nobody has said. None for what is
+    graded, and for what is worked out from others unless a kind is called for: those have theirs.
     """
     window = window_of(characteristic)
     if characteristic.is_crack or characteristic.worst_acceptable_grade is not None:
@@ -116,10 +123,17 @@ def gauges_for(
         others = (
             _choice(word, kind, window, own, probability, today, is_called=False)
             for word in GAUGES
-            if word != called_for
+            if word != called_for and _reaches(word, window)
         )
         choices += [one for one in others if _is_any_fine(one)]
     return tuple(choices)
+
+
+def _reaches(word: str, window: Window) -> bool:
+    """Whether a kind of gauge reads sizes as large as those in question at all."""
+    ends = (window.lower, window.upper, window.new_lower, window.new_upper)
+    largest = max(abs(end) for end in ends if end is not None)
+    return largest <= _READS_UP_TO_MM.get(word, inf)
 
 
 def runs_out_on(gauge: Gauge) -> date | None:

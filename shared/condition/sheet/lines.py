@@ -8,7 +8,7 @@ from shared.assemblies.model import (
     DerivationKind,
     Position,
 )
-from shared.condition.dimension import first_size
+from shared.condition.case import first_size
 from shared.condition.judgement import FindingJudgement
 from shared.condition.limits import as_entered
 from shared.condition.measured import DerivedFinding

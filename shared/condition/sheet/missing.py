@@ -1,6 +1,6 @@
 """What is still to be recorded before a unit can be judged, and where."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from shared.condition.model import Finding, Verdict
 from shared.condition.sheet.lines import readings_of
@@ -21,10 +21,12 @@ def missing_from(
     steps: Sequence[SheetStep],
     current: Sequence[Finding],
     why_not_derived: Mapping[str, str],
+    inputs: Collection[str],
 ) -> tuple[Missing, ...]:
     """Return what is wanting: of the unit, of the job, then position by position.
 
     ``why_not_derived``: by characteristic id, what a measure that follows from others waits for.
+    ``inputs``: what is judged by what follows from it alone, and needs no limit of its own.
 
     Of what is renewed whatever is found nothing is wanting; nor of what is never reached, unless
     safety hangs on it.
@@ -38,7 +40,8 @@ def missing_from(
             if not position.is_due and (is_reached or position.is_safety_critical):
                 for line in position.lines:
                     why = why_not_derived.get(line.characteristic_id)
-                    found += _of_line(position, line, by_id, path, why)
+                    is_input = line.characteristic_id in inputs
+                    found += _of_line(position, line, by_id, path, why, is_input=is_input)
             if is_reached:
                 found += [
                     _pack(position, shims)
@@ -91,16 +94,23 @@ def _of_line(
     by_id: Mapping[str, Finding],
     path: str,
     why_not: str | None,
+    *,
+    is_input: bool,
 ) -> Iterator[Missing]:
     for piece in line.open_pieces:
         yield _finding(position, line, piece, path, why_not)
+    if is_input:
+        return
     if not line.found and not _has_limit(line):
         yield _limit(position, line)
     for found in line.found:
         if found.verdict is not Verdict.INDETERMINATE:
             continue
-        read = readings_of(by_id[found.finding_id])
+        finding = by_id[found.finding_id]
+        read = readings_of(finding)
         kind, text = MissingKind.SETTLING, found.settled_by or found.detail
+        if finding.is_cleaned is False:
+            text = f"clean the part and measure again; {text}"
         if not _has_limit(line):
             yield _limit(position, line)
             continue
@@ -109,6 +119,7 @@ def _of_line(
         elif read < line.minimum_readings:
             kind = MissingKind.READINGS
             text = f"{read} of {line.minimum_readings} readings wanted: measure in more places"
+        text = text.removeprefix(f"{line.name}: ")  # said by the line already
         yield _line(kind, position, line, found.piece, path, f"{line.name}: {text}")
 
 
@@ -134,7 +145,8 @@ def _limit(position: SheetPosition, line: SheetLine) -> Missing:
         MissingKind.LIMIT,
         f"/v1/characteristics/{line.characteristic_id}",
         "/service_upper",
-        f"{line.name}: no limit on record; keep the readings, and ask for the limit",
+        f"{position.name}: {line.name}: no limit on record; keep the readings, and ask for the"
+        " limit",
         position.position_id,
         line.characteristic_id,
     )
@@ -145,7 +157,7 @@ def _pack(position: SheetPosition, shims: SheetShims) -> Missing:
         MissingKind.SHIM_PACK,
         "/v1/shim-packs",
         "/shims",
-        f"{shims.name}: the pack found in place is not on record; {shims.advice}",
+        f"{position.name}, {shims.name}: the pack found in place is not on record; {shims.advice}",
         position.position_id,
         shims.sets_characteristic_id,
         shim_place_id=shims.shim_place_id,
@@ -160,7 +172,8 @@ def _line(
     path: str,
     text: str,
 ) -> Missing:
-    return Missing(kind, path, "/items", text, position.position_id, line.characteristic_id, piece)
+    told = f"{position.name}: {text}"
+    return Missing(kind, path, "/items", told, position.position_id, line.characteristic_id, piece)
 
 
 def _has_limit(line: SheetLine) -> bool:

@@ -67,7 +67,7 @@ def inspection_sheet(records: SheetRecords) -> InspectionSheet:
         steps=steps,
         p50_hours=_total(_all_hours(steps, "p50_hours")),
         p90_hours=_total(_all_hours(steps, "p90_hours")),
-        missing=missing_from(records, steps, maker.current, maker.why_not_derived),
+        missing=missing_from(records, steps, maker.current, maker.why_not_derived, maker.inputs),
     )
 
 
@@ -86,6 +86,7 @@ class _Maker:
         self.records = records
         self.positions = {one.id: one for one in records.positions}
         self.names = {one.id: one.name for one in records.characteristics}
+        self.parents = frozenset(one.parent_id for one in records.positions)
         self.gauges = {one.id: one for one in records.gauges}
         self.openings = order_of_dismantling(records.positions, records.access_groups)
 
@@ -150,7 +151,7 @@ class _Maker:
 
     def position(self, position: Position) -> SheetPosition:
         """One position with its lines."""
-        treatment, told = treatment_of(position, self.positions)
+        treatment, told = treatment_of(position, self.positions, self.parents)
         is_reached = treatment is not Treatment.NEVER_REACHED
         work = self._operations(OperationKind.INSPECT, position=position) if is_reached else ()
         own = self._characteristics.get(position.id, ())

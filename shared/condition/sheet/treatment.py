@@ -1,6 +1,6 @@
 """How far a position is taken apart to be inspected, by the rulings on it and around it."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from typing import Final
 
 from shared.assemblies.model import Position, Ruling
@@ -17,12 +17,16 @@ _BY_RULING: Final = {
 }
 
 
-def treatment_of(position: Position, by_id: Mapping[str, Position]) -> tuple[Treatment, str]:
+def treatment_of(
+    position: Position, by_id: Mapping[str, Position], parents: Collection[str | None]
+) -> tuple[Treatment, str]:
     """Return how a position is inspected, and the same in words. The strictest ruling counts.
 
+    ``parents``: ids of the positions that have inner ones.
+
     >>> whole = Position("p", "a", "Pump")
-    >>> treatment_of(whole, {"p": whole})[0].value
-    'open'
+    >>> treatment_of(whole, {"p": whole}, ())
+    (<Treatment.OPEN: 'open'>, 'taken out and looked at')
     """
     sealed = sealed_by(position, by_id)
     if sealed is not None:
@@ -38,6 +42,8 @@ def treatment_of(position: Position, by_id: Mapping[str, Position]) -> tuple[Tre
                     Treatment.OPEN_TO_INSPECT,
                     f"inspected and cleaned only: {around.name} around it is ruled inspect-only",
                 )
+        if position.id not in parents:
+            return treatment, "taken out and looked at"
     return treatment, told
 
 

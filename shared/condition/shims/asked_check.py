@@ -5,6 +5,7 @@ from typing import NoReturn
 
 from shared.condition.model import ShimEffect
 from shared.condition.shim_place import ShimAim
+from shared.condition.shim_place_check import check_shim_rule
 from shared.condition.shims.asked import (
     MOST_PACKS,
     MOST_SHIMS,
@@ -14,7 +15,6 @@ from shared.condition.shims.asked import (
     ShimPackAsked,
 )
 from shared.condition.shims.lengths import above_zero_mm, exact_mm
-from shared.condition.shims.rules import check_rule
 from shared.condition.shims.uncertainty import not_negative_mm
 from shared.errors import InvalidInput
 from shared.quantities import check_number
@@ -64,7 +64,10 @@ def check_asked(asked: ShimPackAsked) -> None:
     if asked.depth_sum is not None:
         _check_depths(asked.depth_sum)
     if asked.rule is not None:
-        check_rule(asked.rule, "/rule")
+        try:
+            check_shim_rule(asked.rule)
+        except InvalidInput as error:
+            raise error.below("/rule") from None
 
 
 def _way(asked: ShimPackAsked) -> str:

@@ -1,18 +1,37 @@
 """Which shims one unit takes: from its pack, what was measured over it, and what is on hand."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from datetime import UTC, datetime, time, timedelta
 from decimal import Decimal
+from typing import Final
 
-from shared.assemblies.model import Characteristic, Position
-from shared.condition.model import Finding, Gauge, ShimPack, ShimStage, Unit
+from shared.assemblies.model import Characteristic, Position, RenewalRule
+from shared.condition.conformity import conformity_probability
+from shared.condition.derived import derived_findings
+from shared.condition.model import (
+    ConformityRule,
+    Finding,
+    Gauge,
+    ShimPack,
+    ShimStage,
+    Unit,
+    Verdict,
+)
 from shared.condition.shim_place import ShimPlace
 from shared.condition.shims.asked import ShimPackAsked, StockShim
 from shared.condition.shims.calculation import shim_pack
-from shared.condition.shims.found import ShimPackFound
+from shared.condition.shims.found import ShimAdvice, ShimPackFound
+from shared.condition.shims.lengths import doubt_mm, exact_mm, told
 from shared.condition.shims.measured_over import Over, measured_over
+from shared.condition.standing import standing_findings
+from shared.condition.told import chance_text
+from shared.condition.verdict import judge_position
 from shared.errors import InvalidInput
 from shared.quantities import Quantity
+
+_LAST_ZONE_HOURS: Final = 12
+"""A day ends last at UTC-12."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +48,8 @@ class ShimRecords:
     """What is on record of a unit's shims, each by rising id.
 
     ``stock``: the shop's, of the parts that are sold for the places. ``acceptance_probability``:
-    how likely is likely enough for the shop.
+    how likely is likely enough for the shop, ``rule`` how it judges. ``recorded_at``: when a pack
+    came on record, by its id.
     """
 
     unit: Unit
@@ -41,6 +61,8 @@ class ShimRecords:
     packs: tuple[ShimPack, ...]
     stock: tuple[OnHand, ...]
     acceptance_probability: Decimal
+    rule: ConformityRule = ConformityRule.ISO_14253_1
+    recorded_at: Mapping[str, datetime] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,9 +75,13 @@ class MeasuredNow:
 
 @dataclass(frozen=True, slots=True)
 class ShimChoice:
-    """One place of one unit. ``found`` None: too little is on record, ``missing`` says what."""
+    """One place of one unit. ``found`` None: too little is on record, ``missing`` says what.
+
+    ``sets``: the name of what the shims set; None: that is not on record.
+    """
 
     place: ShimPlace
+    sets: str | None
     found: ShimPackFound | None
     missing: tuple[str, ...]
     cautions: tuple[str, ...]
@@ -68,7 +94,8 @@ def choices_of_unit(records: ShimRecords, now: MeasuredNow | None) -> tuple[Shim
 
     Packs come from the range that what is set has when new, from the newest pack on record and the
     finding that counts today, derived ones too. A finding made before another pack was fitted says
-    nothing of that pack. ``now`` takes the place of the finding. Nothing missing is made up.
+    nothing of that pack. A fitted pack over which the setting was measured as surely within the
+    range stays. ``now`` takes the place of the finding. Nothing missing is made up.
     """
     gauges = {gauge.id: gauge for gauge in records.gauges}
     return tuple(_choice(records, place, gauges, now) for place in records.places)
@@ -97,10 +124,52 @@ def _choice(
             found = shim_pack(asked)
         except InvalidInput as error:
             missing.append(error.detail)
+        else:
+            found = _kept(found, asked, None if is_bare else pack)
     if not place.sizes:
         missing.append("no thicknesses are on record for the place")
-    cautions = (*over.cautions, *_cautions(records, place))
-    return ShimChoice(place, found, tuple(missing), cautions, pack, over.finding_id)
+    is_fitted = pack is not None and pack.stage is ShimStage.AS_FITTED
+    cautions = (
+        *over.cautions,
+        *(() if is_fitted or now is not None else _of_old_parts(records, place, gauges)),
+        *_cautions(records, place),
+    )
+    name = None if sets is None else sets.name
+    return ShimChoice(place, name, found, tuple(missing), cautions, pack, over.finding_id)
+
+
+def _kept(found: ShimPackFound, asked: ShimPackAsked, pack: ShimPack | None) -> ShimPackFound:
+    """Leave a fitted pack alone where what was measured over it lies in the range surely enough.
+
+    How thick the shims are does not matter to that: the setting itself was measured.
+    """
+    if pack is None or pack.stage is not ShimStage.AS_FITTED or asked.measured is None:
+        return found
+    u = doubt_mm(asked.measured)
+    if u is None or asked.clearance_lower is None or asked.clearance_upper is None:
+        return found
+    size = exact_mm(asked.measured, "/measured")
+    ends = [exact_mm(end, "") for end in (asked.clearance_lower, asked.clearance_upper)]
+    probability = conformity_probability(float(size), u, float(ends[0]), float(ends[1]))
+    if probability < float(asked.acceptance_probability):
+        return found
+    unit = asked.measured.unit
+    reason = (
+        f"{told(size, unit)} was measured over the pack fitted on {pack.recorded_on}, and lies"
+        f" within {told(ends[0], unit)} to {told(ends[1], unit)}, probability"
+        f" {chance_text(probability, u)}: the pack stays"
+    )
+    return replace(
+        found,
+        advice=ShimAdvice.OLD_PACK_STAYS,
+        reason=reason,
+        packs=(),
+        nearest_below=None,
+        nearest_above=None,
+        to_measure=(),
+        assumptions=(),
+        cautions=(),
+    )
 
 
 def _over(
@@ -114,18 +183,33 @@ def _over(
         return Over(now.value)
     if sets is None:
         return Over(None)
-    over = measured_over(sets, records.characteristics, records.findings, gauges)
-    if over.found_at is None:
-        return over
-    day = over.found_at.date()
     fitted = [one for one in packs if one.stage is ShimStage.AS_FITTED]
-    later = [one for one in fitted if one.recorded_on > day]
-    same_day = [one for one in fitted if one.recorded_on == day]
-    has_older = any(one.recorded_on <= day for one in packs if one not in same_day)
-    if later or (same_day and has_older):
+
+    def is_since(found_at: datetime) -> bool:
+        return all(_is_since(one, records.recorded_at.get(one.id), found_at) for one in fitted)
+
+    standing = standing_findings(records.findings)
+    since = [one for one in standing if one.characteristic_id != sets.id or is_since(one.found_at)]
+    over = measured_over(sets, records.characteristics, since, gauges)
+    has_older = len(since) < len(standing)
+    if (over.value is None and has_older) or (
+        over.found_at is not None and not is_since(over.found_at)
+    ):
         why = f"{sets.name} has not been measured since the pack was fitted: measure it again"
         return Over(None, missing=(why,))
     return over
+
+
+def _is_since(pack: ShimPack, recorded_at: datetime | None, found_at: datetime) -> bool:
+    """Whether something was found after a pack was fitted, wherever the shop is.
+
+    What was found once the pack was on record was; or what was found once the day is over on which
+    it was fitted.
+    """
+    if recorded_at is not None and found_at >= recorded_at:
+        return True
+    ends = datetime.combine(pack.recorded_on + timedelta(days=1), time(), UTC)
+    return found_at >= ends + timedelta(hours=_LAST_ZONE_HOURS)
 
 
 def _packs_at(packs: Sequence[ShimPack], place: ShimPlace) -> list[ShimPack]:
@@ -182,6 +266,39 @@ def _stock(stock: Sequence[OnHand], place: ShimPlace) -> tuple[StockShim, ...]:
         for one in stock
         if one.part_id in sizes
     )
+
+
+def _of_old_parts(records: ShimRecords, place: ShimPlace, gauges: Mapping[str, Gauge]) -> list[str]:
+    """Say so where a part that the setting depends on is going to be another one."""
+    positions = {one.id: one for one in records.positions}
+    found = (
+        *records.findings,
+        *derived_findings(records.characteristics, records.findings, gauges),
+    )
+    said = []
+    for position_id in place.disturbed_by_position_ids:
+        position = positions.get(position_id)
+        if position is None:
+            continue
+        is_due = position.renewal_rule is RenewalRule.ALWAYS
+        judged = judge_position(
+            position_id,
+            [one for one in records.characteristics if one.position_id == position_id],
+            found,
+            records.rule,
+            float(records.acceptance_probability),
+            pieces=position.quantity,
+            gauges=gauges,
+        )
+        if is_due or judged.verdict is Verdict.NONCONFORMING:
+            said.append(position.name)
+    if not said:
+        return []
+    verb = "is" if len(said) == 1 else "are"
+    return [
+        f"{', '.join(said)} {verb} to be renewed: packs for what was measured over the old part are"
+        " a first idea of what to have at hand, not what to fit"
+    ]
 
 
 def _cautions(records: ShimRecords, place: ShimPlace) -> list[str]:

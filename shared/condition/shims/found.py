@@ -26,7 +26,7 @@ class ShimAdvice(StrEnum):
     MEASURE_FIRST = "measure-first"
     """What sat there is not known well enough: do not order yet."""
     OLD_PACK_STAYS = "old-pack-stays"
-    """The change is too small to matter."""
+    """It was measured as right once fitted, or the change is too small to matter."""
     NOTHING_TO_CHOOSE_FROM = "nothing-to-choose-from"
     """No shims are given: the thickness alone is told."""
 

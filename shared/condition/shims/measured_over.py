@@ -6,8 +6,8 @@ from datetime import datetime
 from decimal import Decimal
 
 from shared.assemblies.model import Characteristic
+from shared.condition.case import first_size, why_too_few
 from shared.condition.derived import derived_findings, why_not_derived
-from shared.condition.dimension import first_size, why_too_few
 from shared.condition.doubt import doubt_of, feel_of, why_gauge_does_not_count
 from shared.condition.measured import DerivedFinding
 from shared.condition.model import Finding, Gauge

@@ -26,6 +26,7 @@ from shared.condition.shims.old_pack import OldPack
 from shared.condition.shims.rules import rounded, seeks_exactly
 from shared.condition.shims.search import Sums
 from shared.condition.shims.shelf import Shelf
+from shared.condition.told import chance_text
 from shared.errors import InvalidInput
 
 _MOST_TRIES: Final = 1000
@@ -230,7 +231,11 @@ class Search:
             )
         chosen = likely_packs(sums, self.wanted, self._acceptance, most)
         if chosen.packs:
-            reason = f"likely enough, at least {self.asked.acceptance_probability:f}: the first"
+            first_is = _chance(chosen.packs[0].probability)
+            reason = (
+                f"the first pack lands in the range with probability {first_is};"
+                f" {self.asked.acceptance_probability.normalize():f} is enough"
+            )
             return Outcome(ShimAdvice.FIT_AND_CHECK, reason, chosen, cautions=notes)
         likeliest = likeliest_packs(sums, self.wanted, most)
         # That none is likely enough is told of all packs only where all were looked at.
@@ -247,8 +252,8 @@ class Search:
                 ShimAdvice.MEASURE_FIRST, reason, chosen, to_measure=first, cautions=notes
             )
         reason = (
-            f"none is likely enough, at least {self.asked.acceptance_probability:f}: the likeliest"
-            " come first"
+            f"no pack lands in the range with probability"
+            f" {self.asked.acceptance_probability.normalize():f} or more: the likeliest come first"
         )
         return Outcome(
             ShimAdvice.NOT_LIKELY_ENOUGH,
@@ -326,6 +331,10 @@ class Search:
                 f" certain to u = {told(most)} or less, or read it several times",
             )
         return ("measure the shims with a micrometer and state how far each may be off",)
+
+
+def _chance(probability: float | None) -> str:
+    return chance_text(probability or 0.0, u=1.0)
 
 
 def _is_likely(chosen: Chosen, acceptance: float) -> bool:

@@ -3,41 +3,11 @@
 from collections.abc import Sequence
 from fractions import Fraction
 from math import floor
-from typing import NoReturn
 
 from shared.condition.shim_place import RoundingStep, ShimRounding, ShimRule
-from shared.condition.shims.lengths import above_zero_mm, plain_mm, told
-from shared.errors import InvalidInput
+from shared.condition.shims.lengths import plain_mm, told
 
 _DECADE = 10
-
-
-def check_rule(rule: ShimRule, pointer: str) -> None:
-    """Check that a rule says one thing and all of it; raises InvalidInput at the member.
-
-    Each digit from 0 to 9 stands in one row of a rounding table; a step has its way of rounding;
-    "thicker by" has its end.
-    """
-    if (rule.step is None) != (rule.rounding is None):
-        missing = "rounding" if rule.rounding is None else "step"
-        _refuse(f"{pointer}/{missing}", "step and rounding go together.", "Give both, or neither.")
-    if bool(rule.digits) != (rule.digits_unit is not None):
-        missing = "digits_unit" if rule.digits else "digits"
-        _refuse(f"{pointer}/{missing}", "digits and digits_unit go together.", "Give both.")
-    if rule.digits and rule.step is not None:
-        _refuse(f"{pointer}/digits", "Got digits and step: two ways to round.", "Give one of them.")
-    if (rule.thicker_by is None) != (rule.thicker_at_most is None):
-        missing = "thicker_at_most" if rule.thicker_at_most is None else "thicker_by"
-        _refuse(f"{pointer}/{missing}", "thicker_by and thicker_at_most go together.", "Give both.")
-    for name in ("step", "digits_unit", "thicker_by", "thicker_at_most", "mean_cut_to"):
-        length = getattr(rule, name)
-        if length is not None:
-            plain_mm(length, f"{pointer}/{name}")
-            above_zero_mm(length, f"{pointer}/{name}")
-    if rule.digits:
-        _check_digits(rule.digits, f"{pointer}/digits")
-    if rule.most_shims is not None and rule.most_shims < 1:
-        _refuse(f"{pointer}/most_shims", "most_shims is below 1.", "Give 1 or more.")
 
 
 def seeks_exactly(rule: ShimRule | None) -> bool:
@@ -112,21 +82,3 @@ def _row(counted: int, rows: Sequence[RoundingStep]) -> int:
     decade, digit = divmod(counted, _DECADE)
     to = next(row.to for row in rows if row.first <= digit <= row.last)
     return decade * _DECADE + to
-
-
-def _check_digits(rows: Sequence[RoundingStep], pointer: str) -> None:
-    covered = sorted(digit for row in rows for digit in range(row.first, row.last + 1))
-    if covered != list(range(_DECADE)) or any(row.first > row.last for row in rows):
-        _refuse(
-            pointer,
-            "The rows do not hold each last digit from 0 to 9 once.",
-            "Give rows without gaps and overlaps, as the manual's table has them.",
-            "rounding-table",
-        )
-    for place, row in enumerate(rows):
-        if not 0 <= row.to <= _DECADE:
-            _refuse(f"{pointer}/{place}/to", f"to is {row.to}; wanted 0 to 10.", "Give 0 to 10.")
-
-
-def _refuse(pointer: str, detail: str, fix: str, code: str = "rule-incomplete") -> NoReturn:
-    raise InvalidInput(pointer, detail, fix, code)

@@ -72,7 +72,8 @@ def fit_line(
     stated doubt does not explain it. One not known: the scatter of three points or more tells the
     doubt, never below the greatest that is stated; of two points it is not known. ``common_u``
     (0 or more) is the part of u that all readings share, but for those at the places ``apart``; it
-    cannot be seen in the scatter. Raises InvalidInput for fewer than two different x, or a u below 0.
+    cannot be seen in the scatter. Raises InvalidInput for fewer than two different x, or a u below
+    0.
     """
     _check(xs, ys, us)
     known = [u for u in us if u is not None]

@@ -71,11 +71,6 @@ class Trend:
         """Whether the latest reading is at the limit or beyond it, doubt left aside."""
         return is_beyond(self.points, self.side, self.limit)
 
-    @property
-    def rests_on_new(self) -> bool:
-        """Whether the size when new, at 0 hours, is one of the points."""
-        return any(point.is_new for point in self.points)
-
 
 @dataclass(frozen=True, slots=True)
 class NoTrend:

@@ -45,8 +45,8 @@ def trend_through(
     """Return the trend of points towards a limit, all sizes in ``unit``.
 
     ``common_u``: the part of u that all readings share, the size when new apart; None: not known,
-    taken as large as it can be. ``now_hours``: None: those of the latest point. Raises InvalidInput at
-    /points/<n>/hours where hours do not rise, /hours_now where now lies before the latest point,
+    taken as large as it can be. ``now_hours``: None: those of the latest point. Raises InvalidInput
+    at /points/<n>/hours where hours do not rise, /hours_now where now lies before the latest point,
     OutOfRange for a confidence that is not above 0.5 and below 1.
     """
     found = tuple(points)

@@ -6,7 +6,7 @@ as history. The size when new, at 0 hours, is the middle of the limits when new.
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import fsum, hypot, sqrt
+from math import hypot, sqrt
 
 from shared.assemblies.model import Characteristic, ReadingsCount
 from shared.condition.doubt import NO_GAUGES, Doubt, feel_of, why_gauge_does_not_count
@@ -31,25 +31,6 @@ class PieceTrend:
     trend: Trend | NoTrend
 
 
-def trend_of(
-    characteristic: Characteristic,
-    findings: Sequence[Finding],
-    gauges: Mapping[str, Gauge] = NO_GAUGES,
-    hours_now: float | None = None,
-    *,
-    confidence: float = DEFAULT_CONFIDENCE,
-) -> Trend | NoTrend:
-    """Return the trend of a characteristic; of several pieces that which is at its limit soonest.
-
-    ``findings`` of one unit, of other characteristics too: those are left out. Counted are sizes
-    with ``unit_hours``. ``hours_now``: the unit's; None, or less than the latest finding's: that
-    one's. Raises OutOfRange for a confidence that is not above 0.5 and below 1; what findings and
-    limits lack is an answer (``NoTrend``), never an error.
-    """
-    found = trends_of(characteristic, findings, gauges, hours_now, confidence=confidence)
-    return min((one.trend for one in found), key=_soonest)
-
-
 def trends_of(
     characteristic: Characteristic,
     findings: Sequence[Finding],
@@ -58,7 +39,13 @@ def trends_of(
     *,
     confidence: float = DEFAULT_CONFIDENCE,
 ) -> tuple[PieceTrend, ...]:
-    """Return the trend of each piece that has a finding, at least one; else as ``trend_of``."""
+    """Return the trend of a characteristic for each piece that has a finding, at least one.
+
+    ``findings`` of one unit, of other characteristics too: those are left out. Counted are sizes
+    with ``unit_hours``. ``hours_now``: the unit's; None, or less than the latest finding's: that
+    one's. Raises OutOfRange for a confidence that is not above 0.5 and below 1; what findings and
+    limits lack is an answer (``NoTrend``), never an error.
+    """
     own = [
         finding
         for finding in standing_findings(findings)
@@ -80,13 +67,6 @@ def trends_of(
         )
         for piece in pieces
     )
-
-
-def _soonest(trend: Trend | NoTrend) -> tuple[float, float]:
-    if isinstance(trend, NoTrend):
-        return (1.0, 0.0)
-    left = remaining(trend)
-    return (0.0, left.lower)
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +106,7 @@ def _trend(
     found: list[Trend | NoTrend] = []
     for side, limit in _sides(limits.judged):
         sized, left_out = _sizes(characteristic, ordered, kind, gauges, side)
-        points = _merged(sized)
+        points = _merged(sized, side)
         if new is not None and points and points[0].hours > 0:
             points = [new, *points]
         latest = points[-1].hours if points else 0.0
@@ -246,22 +226,15 @@ def _middle(finding: Finding, kind: str, gauges: Mapping[str, Gauge]) -> Point |
     return Point((lower + upper) / 2, Doubt(sqrt((upper - lower) ** 2 / 12 + feel * feel)))
 
 
-def _merged(sized: Sequence[_Sized]) -> list[WearPoint]:
-    """Put sizes of the same hours together: their mean, doubtful by their spread besides."""
+def _merged(sized: Sequence[_Sized], side: Side) -> list[WearPoint]:
+    """Of several sizes at the same hours the most worn counts, as it does for the verdict."""
     by_hours: dict[float, list[WearPoint]] = {}
     for one in sized:
         by_hours.setdefault(one.point.hours, []).append(one.point)
-    return [_mean(points) for _, points in sorted(by_hours.items())]
-
-
-def _mean(points: Sequence[WearPoint]) -> WearPoint:
-    if len(points) == 1:
-        return points[0]
-    mean = fsum(one.size for one in points) / len(points)
-    spread = fsum((one.size - mean) ** 2 for one in points) / (len(points) - 1)
-    known = [one.u for one in points if one.u is not None]
-    u = sqrt(max(known) ** 2 + spread) if len(known) == len(points) else None
-    return WearPoint(points[0].hours, mean, u)
+    return [
+        max(points, key=lambda point: (side.sign * point.size, point.u or 0.0))
+        for _, points in sorted(by_hours.items())
+    ]
 
 
 def _shared(sized: Sequence[_Sized]) -> float | None:

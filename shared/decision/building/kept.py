@@ -1,10 +1,11 @@
 """Keeping what was in there, or having it reworked: the customer's own part."""
 
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from decimal import Decimal
 
 from shared.assemblies.model import OperationKind, RenewalRule
-from shared.condition.judgement import PositionJudgement
+from shared.condition.judgement import FindingJudgement, PositionJudgement
 from shared.condition.model import Verdict
 from shared.decision.building import charges
 from shared.decision.building.draft import Draft, SourceFacts, p50_hours, p90_minutes, spans
@@ -197,7 +198,8 @@ def _why_critical_not_kept(draft: Draft, planned: PlannedPosition) -> str | None
 
 def _why_nonconforming_not_kept(draft: Draft, planned: PlannedPosition) -> str | None:
     judgement = draft.bench.judgements[planned.id]
-    detail = "; ".join(f.detail for f in judgement.findings if f.verdict is Verdict.NONCONFORMING)
+    bad = [f for f in judgement.findings if f.verdict is Verdict.NONCONFORMING]
+    detail = "; ".join((*(f.detail for f in bad), *_between_parts(draft, planned, bad)))
     if draft.bench.settings.policy.refit_nonconforming is Permission.BARRED:
         return f"nonconforming: {detail}"
     outlook = prospect(
@@ -213,6 +215,23 @@ def _why_nonconforming_not_kept(draft: Draft, planned: PlannedPosition) -> str |
             f"{HEADING_WORDS[ExperienceKind.KEEP_NONCONFORMING]} is on record to price it"
         )
     return None
+
+
+def _between_parts(
+    draft: Draft, planned: PlannedPosition, bad: Iterable[FindingJudgement]
+) -> Iterator[str]:
+    """What is found beyond its limits between this part and another that may be the worn one."""
+    bench = draft.bench
+    inside = {planned.position.id, *(p.id for p in bench.inside(planned.position))}
+    for found in bad:
+        one = bench.characteristics_by_id.get(found.characteristic_id)
+        others = set() if one is None else bench.places_behind(one) - inside
+        names = ", ".join(sorted(bench.positions[p].name for p in others if p in bench.positions))
+        if one is not None and names:
+            yield (
+                f"{one.name} lies between it and {names}: whether renewing only that would put it "
+                "right is not reckoned with"
+            )
 
 
 def _doubts(judgement: PositionJudgement) -> tuple[str, ...]:

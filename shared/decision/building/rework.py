@@ -112,9 +112,7 @@ def _why_not_put_right(draft: Draft, planned: PlannedPosition, terms: ReworkTerm
     return f"does not put right: {'; '.join(left)}" if left else None
 
 
-def _following(
-    draft: Draft, planned: PlannedPosition, terms: ReworkTerms
-) -> list[Characteristic]:
+def _following(draft: Draft, planned: PlannedPosition, terms: ReworkTerms) -> list[Characteristic]:
     """Measures of the position that follow from a size which the rework puts right."""
     bench = draft.bench
     right = set(terms.puts_right)
@@ -160,7 +158,11 @@ def _add_rework(
                     planned.name,
                     outlook.spec,
                     failure_of(
-                        draft, planned, taken.again, offer.warranty_cover, _own_hours(planned, offer)
+                        draft,
+                        planned,
+                        taken.again,
+                        offer.warranty_cover,
+                        _own_hours(planned, offer),
                     ),
                 ),
             ),

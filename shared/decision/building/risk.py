@@ -109,7 +109,8 @@ def prospect(
 
     ``age_hours`` is the range of hours already run (None: unknown; a part never run has (0, 0)).
     A kept part whose verdict is open and that has no experience heading of its own is taken as a
-    kept part that conforms with the chance its reading gives.
+    kept part that conforms with the chance its reading gives. With a heading, that counts, or what
+    its reading makes of kept parts that conform and that do not, whichever is worse.
     """
     warranty = float(snapshot.settings.warranty.warranty_hours)
     heading = (
@@ -122,14 +123,38 @@ def prospect(
         if aged is not None and verdict is not Verdict.NONCONFORMING:
             return doubted(aged, conformity, warranty) if is_doubtful else aged
     if own is not None:
-        spec = LifeSpec.from_warranty_chance(warranty_chance(own), warranty)
-        return Prospect(spec, _experience_of(heading, own))
+        chance, basis = warranty_chance(own), _experience_of(heading, own)
+        if heading is ExperienceKind.KEEP_INDETERMINATE and conformity is not None:
+            chance, basis = _by_its_reading(snapshot, part_kind, conformity, (chance, basis))
+        return Prospect(LifeSpec.from_warranty_chance(chance, warranty), basis)
     kept = experience_for(snapshot, ExperienceKind.KEEP, part_kind)
     if is_doubtful and kept is not None and verdict is not Verdict.NONCONFORMING:
         spec = LifeSpec.from_warranty_chance(warranty_chance(kept), warranty)
         basis = _experience_of(ExperienceKind.KEEP, kept)
         return doubted(Prospect(spec, basis), conformity, warranty)
     return Prospect(None, f"no experience with {HEADING_WORDS[heading]} on record")
+
+
+def _by_its_reading(
+    snapshot: Snapshot, part_kind: str | None, conformity: float, heading: tuple[float, str]
+) -> tuple[float, str]:
+    """Chance of a comeback of a part read near its limit, and its basis: never below the heading's.
+
+    What is kept in doubt comes back seldom on the average; one part that is more likely beyond its
+    limit than within it is no average one.
+    """
+    good = experience_for(snapshot, ExperienceKind.KEEP, part_kind)
+    bad = experience_for(snapshot, ExperienceKind.KEEP_NONCONFORMING, part_kind)
+    if good is None or bad is None:
+        return heading
+    mixed = conformity * warranty_chance(good) + (1 - conformity) * warranty_chance(bad)
+    if mixed <= heading[0]:
+        return heading
+    return mixed, (
+        f"by its reading it conforms with {conformity:.3g}: the shop's experience with "
+        f"{HEADING_WORDS[ExperienceKind.KEEP]} and with "
+        f"{HEADING_WORDS[ExperienceKind.KEEP_NONCONFORMING]}, each by its chance"
+    )
 
 
 def _experience_of(heading: ExperienceKind, experience: ComebackExperience) -> str:

@@ -66,7 +66,8 @@ def _touching(draft: Draft, place: ShimPlace) -> tuple[list[Source], list[Source
     bench = draft.bench
     inside = {p.id: {one.id for one in bench.inside(p.position)} for p in bench.planned}
     at = {p.id for p in bench.planned if wanted & {p.position.id, *inside[p.id]}}
-    disturbing, set_already = [], []
+    disturbing: list[Source] = []
+    set_already: list[Source] = []
     for source in draft.sources.values():
         if source.position_id not in at or source.is_keep or source.resolves_children:
             continue

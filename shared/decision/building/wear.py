@@ -89,10 +89,8 @@ def _hours_now(bench: Bench) -> float | None:
 def _trends(
     bench: Bench, planned: PlannedPosition
 ) -> Iterator[tuple[Characteristic, Trend | NoTrend]]:
-    """Trends of all that is inspected of a position, and of what is inside it if it stays whole."""
-    places = [planned.position]
-    if not bench.is_resolved(planned.position):
-        places += bench.inside(planned.position)
+    """Trends of all that is inspected of a position that stays whole, and of what is inside it."""
+    places = [planned.position, *bench.inside(planned.position)]
     findings = standing_findings(bench.findings_of(bench.unit.id))
     now = _hours_now(bench)
     for place in places:

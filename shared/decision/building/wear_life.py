@@ -11,6 +11,7 @@ from shared.life.weibull import GREATEST_SHAPE, LEAST_SHAPE, LifeSpec
 
 SUREST_FAILURE = 1 - 1e-12
 LEAST_FAILURE = 1e-12
+HALF = 0.5
 
 
 def wear_life(
@@ -19,8 +20,10 @@ def wear_life(
     """The Weibull life of a part that is at its limit within t hours with ``chance(t)``.
 
     Through the chances at the warranty's end and at the horizon, by which a plan is reckoned: there
-    it is neither more nor less hopeful than the trend, and less so only where no life is as steep
-    or as flat. ``chance`` never falls; both hours are above 0. A constant hazard where both are one.
+    it is as hopeful as the trend, and less so only where no life is as steep or as flat. A constant
+    hazard, which is no more hopeful at either, where both hours are one and where more fail than
+    not by the first: what takes its place is no part that fails at once. ``chance`` never falls;
+    both hours are above 0.
 
     >>> life = wear_life(lambda hours: min(0.9, (hours / 1000) ** 2), 500.0, 800.0)
     >>> [round(1 - life.survival(hours), 9) for hours in (500.0, 800.0)]
@@ -30,8 +33,9 @@ def wear_life(
         (hours, min(max(chance(hours), LEAST_FAILURE), SUREST_FAILURE))
         for hours in sorted((warranty_hours, horizon_hours))
     )
-    if first == last:
-        return LifeSpec.from_warranty_chance(last[1], last[0])
+    if first == last or first[1] > HALF:
+        _, hours, failed = max((-log(1 - p) / t, t, p) for t, p in (first, last))
+        return LifeSpec.from_warranty_chance(failed, hours)
     return through(first, last)
 
 

@@ -15,6 +15,7 @@ from shared.sourcing.calendar import check_calendar, day_zero
 MOST_CAUSE_CHANCES = 100
 MOST_FAILURES = 1_000_000
 HIGHEST_INTEREST_PERCENT = 1000
+LEAST_SCALE_HOURS = Decimal("0.01")
 LEAST_WARRANTY_HOURS = Decimal("0.01")
 """Below it the failures that come after the warranty run beyond any count."""
 
@@ -134,9 +135,11 @@ def _check_experience(settings: ShopSettings) -> None:
         check_belief(pointer, looked.prior_mean, looked.prior_weight)
         check_count(f"{pointer}/conforming", looked.conforming, looked.trials)
     for index, life in enumerate(settings.life_records):
-        if life.scale_hours <= 0:
+        if life.scale_hours < LEAST_SCALE_HOURS:
             raise InvalidInput(
-                f"/life_records/{index}/scale_hours", "It is 0.", "Give more than 0."
+                f"/life_records/{index}/scale_hours",
+                f"It is {life.scale_hours} h.",
+                f"Give {LEAST_SCALE_HOURS} h or more.",
             )
         if not LEAST_SHAPE <= life.shape <= GREATEST_SHAPE:
             raise InvalidInput(

@@ -6,6 +6,7 @@ from shared.assemblies.model import MakerSupply
 from shared.decision.building.build import Built
 from shared.decision.building.draft import SourceFacts
 from shared.decision.building.planned import WHOLE, PlannedPosition
+from shared.decision.building.renewed import why_new_does_not_mend
 from shared.decision.planning.case import CHANCE_ONE, CostClass
 from shared.decision.result import PlanLine, Route
 from shared.decision.snapshot import WaitingKind
@@ -117,6 +118,9 @@ def _measure_notes(told: Told) -> list[str]:
                 f"{one.name} of {bench.positions[one.position_id].name} was worked out with what "
                 f"was in {', '.join(names)}: measure again with what goes in there."
             )
+            left = why_new_does_not_mend(bench, one, other)
+            if left is not None:
+                found.append(f"{one.name}: new in {', '.join(names)} does not mend it: {left}.")
     return found
 
 

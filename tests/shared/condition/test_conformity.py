@@ -94,6 +94,14 @@ def test_a_rectangular_guard_band_is_part_of_the_half_width():
     assert band == pytest.approx(0.009)
 
 
+def test_a_gauge_too_coarse_for_the_limits_condemns_nothing_that_reads_within():
+    """p = 0.04 in the middle: so little lies between the limits, whatever the part is like."""
+    within = judge_conformity(10.0, 0.2, 9.99, 10.01)
+    assert within.probability == pytest.approx(0.0399, abs=1e-4)
+    assert within.verdict is Verdict.INDETERMINATE
+    assert judge_conformity(10.4, 0.2, 9.99, 10.01).verdict is Verdict.NONCONFORMING
+
+
 def test_a_gauge_too_coarse_for_the_limits_accepts_nothing():
     result = judge_conformity(10.0, 0.02, 9.99, 10.01)
     assert result.guard_band == inf

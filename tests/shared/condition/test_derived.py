@@ -5,8 +5,9 @@ from decimal import Decimal
 
 import pytest
 
+from shared.assemblies.model import ReadingsCount
 from shared.condition.derived import derived_findings, why_not_derived
-from shared.condition.model import ConformityRule, Verdict
+from shared.condition.model import ConformityRule, Reading, Verdict
 from shared.condition.standing import only_inputs
 from shared.condition.verdict import judge_position
 from shared.quantities import Quantity
@@ -301,10 +302,77 @@ def test_measures_already_reckoned_are_not_inputs():
     assert derived_findings(ALL, [bore(), shaft(), *made]) == made
 
 
-def test_what_is_measured_only_to_work_out_a_measure_with_limits_is_not_judged_by_itself():
-    bore = characteristic("bore", unit="mm")
-    shaft = characteristic("shaft", service_lower=mm("1"))
-    terms = ("bore", 1), ("shaft", -1)
-    assert only_inputs([bore, shaft, sum_of("play", *terms, service_upper=mm("1"))]) == {"bore"}
-    assert only_inputs([bore, shaft, sum_of("play", *terms, unit="mm")]) == frozenset()
-    assert only_inputs([bore]) == frozenset()
+def test_a_measure_of_no_piece_in_particular_is_of_one_piece_however_often_it_is_told():
+    thick = sum_of("thick", ("out", 1), ("in", -1), service_lower=mm("1"))
+    own = [characteristic("out", unit="mm"), characteristic("in", unit="mm"), thick]
+    read = [
+        finding("1", "out", measured=mm("9", "0.01")),
+        finding("2", "out", measured=mm("9.1", "0.01")),
+        finding("3", "in", measured=mm("5", "0.01")),
+    ]
+    found = [*read, *derived_findings(own, read)]
+    judged = judge_position("p1", own, found, ISO, 0.95, pieces=2, inputs=only_inputs(own))
+    assert (judged.verdict, judged.not_inspected) == (NOT_INSPECTED, ("thick (piece 2)",))
+    numbered = [
+        finding(f"{of}{n}", of, measured=mm(size, "0.01"), piece=n)
+        for n, sizes in ((1, ("9", "5")), (2, ("9.1", "8.5")))
+        for of, size in zip(("out", "in"), sizes, strict=True)
+    ]
+    made = derived_findings(own, numbered)
+    assert [(one.id, one.piece, one.measured.value) for one in made] == [
+        ("derived:thick:piece-1", 1, Decimal("4.0")),
+        ("derived:thick:piece-2", 2, Decimal("0.6")),
+    ]
+    found = [*numbered, *made]
+    judged = judge_position("p1", own, found, ISO, 0.95, pieces=2, inputs=only_inputs(own))
+    assert judged.verdict is BAD
+    assert len(derived_findings(own, numbered[:3])) == 1  # of piece 2 the inside is missing
+
+
+def test_of_several_findings_of_an_input_the_least_sure_leaves_its_doubt():
+    """50.030 within 0.001 and 50.029 within 0.03: the second may be the greater one."""
+    sums = [
+        one.measured
+        for one in derived_findings(
+            ALL, [bore("50.030", "0.001"), bore("50.029", "0.03", id_="b2"), shaft(u="0.001")]
+        )
+    ]
+    assert [one.value for one in sums] == [Decimal("0.045"), Decimal("0.044")]
+    assert all(float(one.standard_uncertainty) > 0.03 for one in sums)
+
+
+def test_a_less_sure_place_leaves_its_doubt_to_what_follows_from_the_greatest():
+    bore = characteristic("bore", unit="mm", counted_by=ReadingsCount.GREATEST)
+    twice = sum_of("twice", ("bore", 2), service_upper=mm("21"))
+    places = (Reading(mm("10", "0.001"), "a"), Reading(mm("9.999", "0.03"), "b"))
+    (made,) = derived_findings([bore, twice], [finding("f", "bore", readings=places)])
+    assert (made.measured.value, made.measured.standard_uncertainty) == (20, Decimal("0.06"))
+
+
+def test_of_several_findings_of_a_form_the_least_sure_leaves_its_doubt():
+    own = [characteristic("bore"), form_of("round", "out-of-round", service_upper=mm("0.05"))]
+    found = [
+        finding(id_, "bore", readings=readings(("10.00", "t", "x"), (top, "t", "y"), u=u))
+        for id_, top, u in (("f", "10.02", "0.001"), ("g", "10.019", "0.03"))
+    ]
+    (made,) = derived_findings(own, found)
+    assert made.measured.value == Decimal("0.02")
+    assert float(made.measured.standard_uncertainty) == pytest.approx(0.03 * 2**0.5)
+
+
+def test_hot_parts_may_each_be_of_the_metal_that_moves_most_or_not_at_all():
+    """50.045 and 49.985 mm x 35e-6 (zinc) x 30 K: the clearance 0.0525 smaller or greater."""
+    hot = Quantity(Decimal(50), "°C")
+    made = derive([bore(part_temperature=hot), shaft(part_temperature=hot)])
+    least, greatest = made.at_reference
+    assert least == pytest.approx(0.06 - 50.045 * 35e-6 * 30)
+    assert greatest == pytest.approx(0.06 + 49.985 * 35e-6 * 30)
+
+
+def test_an_input_of_too_few_readings_shows_nothing_good():
+    wanted = characteristic(
+        "bore", position_id="housing", service_upper=mm("50.06"), minimum_readings=3
+    )
+    found = judge([bore("50.0", "0.001"), shaft(u="0.001")], (wanted, SHAFT, CLEARANCE))
+    assert found.verdict is OPEN
+    assert "bore: 1 of at least 3 readings" in found.findings[0].detail

@@ -1,11 +1,12 @@
 """Where the doubt of a reading comes from, and when a gauge no longer counts."""
 
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
 import pytest
 
-from shared.assemblies.model import ReadingsCount
+from shared.assemblies.model import Grade, InspectionMethod, ReadingsCount
 from shared.condition.doubt import doubt_of, feel_of, months_after, why_gauge_does_not_count
 from shared.condition.model import ConformityRule, Verdict
 from shared.condition.standing import current_findings
@@ -109,6 +110,7 @@ def test_a_gauge_out_of_calibration_still_shows_what_is_bad():
 def test_a_month_too_short_ends_on_its_last_day():
     assert months_after(date(2032, 1, 31), 1) == date(2032, 2, 29)
     assert months_after(date(2031, 8, 31), 18) == date(2033, 2, 28)
+    assert months_after(date(9990, 1, 1), 10000) == date.max
 
 
 # --- how many readings ---------------------------------------------------------------------------
@@ -161,3 +163,20 @@ def test_what_was_found_at_fewer_hours_is_history_and_not_judged():
     judged = judge_position("p1", [BORE], [old, new], ISO, 0.95)
     assert [one.finding_id for one in judged.findings] == ["new"]
     assert judged.verdict is Verdict.CONFORMING
+
+
+def test_a_crack_seen_at_fewer_hours_stays_a_crack_until_it_is_superseded():
+    crack = characteristic(is_crack=True)
+    seen = finding("seen", grade=Grade.LIGHT, method=InspectionMethod.MAGNETIC,
+                   unit_hours=Decimal(1000))  # fmt: skip
+    later = finding("later", grade=Grade.NONE, method=InspectionMethod.MAGNETIC,
+                    unit_hours=Decimal(2000))  # fmt: skip
+    assert judge_position("p1", [crack], [seen, later], ISO, 0.95).verdict is Verdict.NONCONFORMING
+    mended = replace(later, supersedes_id="seen")
+    assert judge_position("p1", [crack], [seen, mended], ISO, 0.95).verdict is Verdict.CONFORMING
+
+
+@pytest.mark.parametrize("calibrated_on", [date(2031, 3, 4), date(2030, 3, 4)])
+def test_a_calibration_counts_from_its_day_to_the_last_of_its_term(calibrated_on):
+    found = finding(gauge_id="g1", gauge_calibrated_on=calibrated_on)
+    assert why_gauge_does_not_count(found, {"g1": gauge(calibration_months=12)}) is None

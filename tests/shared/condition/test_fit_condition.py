@@ -12,6 +12,7 @@ from shared.condition.fits.fit_condition import (
     fit_condition,
 )
 from shared.condition.fits.temperature import expansion, least_and_most_change
+from shared.condition.model import Verdict
 from shared.errors import InvalidInput
 from shared.quantities import Quantity
 from shared.standards.iso286 import FitKind
@@ -76,6 +77,7 @@ def test_what_the_parts_make_together_is_told_only_where_it_is_shown(shaft, kind
 def test_a_worn_fit_is_said_to_be_looser_than_designed():
     found = fit(hole="25.040")
     assert found.within_design < 0.01
+    assert found.verdict is Verdict.NONCONFORMING
     assert any("looser than designed" in note for note in found.notes)
     assert any("tighter than designed" in note for note in fit(shaft="25.008").notes)
 
@@ -84,7 +86,20 @@ def test_without_doubt_nothing_is_shown():
     found = fit(u=None)
     assert (found.u, found.within_design, found.clearance_probability) == (None, None, None)
     assert found.kind is FitNow.CANNOT_BE_TOLD
+    assert found.verdict is Verdict.INDETERMINATE
     assert any("doubt is not stated" in note for note in found.notes)
+
+
+def test_a_pair_may_be_the_fit_as_designed_though_neither_part_is_of_its_class():
+    found = fit(hole="25.040", shaft="25.015")
+    assert found.verdict is Verdict.CONFORMING
+    assert found.hole.probability < 0.01 and found.shaft.probability < 0.01
+    assert [note.split(" is beyond")[0][-5:] for note in found.notes if "own limits" in note] == [
+        " hole",
+        "shaft",
+    ]
+    assert fit(hole="25.026").verdict is Verdict.INDETERMINATE  # 0.041 mm, on the limit
+    assert not any("own limits" in note for note in fit().notes)
 
 
 def test_an_aluminium_housing_lets_go_of_a_steel_ring_when_warm():
@@ -97,11 +112,16 @@ def test_an_aluminium_housing_lets_go_of_a_steel_ring_when_warm():
         shaft=mm("100.000", "0.002"),
         hole_material="aluminium",
         shaft_material="steel",
-        temperatures=(even, warm),
+        temperatures=(even, warm, PartTemperatures(celsius("-10"), celsius("-10"))),
     )
     assert found.kind is FitNow.INTERFERENCE
-    cold, hot = found.at_temperatures
-    assert (cold.least, cold.most) == (pytest.approx(-0.01), pytest.approx(-0.01))
+    at_20, hot, cold = found.at_temperatures
+    # 100 mm x -30 K x the same differences: the loosest is the least of them.
+    assert (cold.least, cold.most) == (pytest.approx(-0.052), pytest.approx(-0.0292))
+    assert cold.surely_tight == pytest.approx(norm.cdf(0.0292 / found.u), abs=1e-12)
+    assert hot.surely_tight == pytest.approx(norm.cdf(-0.0740 / found.u), abs=1e-12)
+    assert cold.kind is FitNow.INTERFERENCE
+    assert (at_20.least, at_20.most) == (pytest.approx(-0.01), pytest.approx(-0.01))
     # 100 mm x 60 K x (19 - 12.6 and 24.5 - 10.5) x 10^-6
     assert hot.least == pytest.approx(-0.01 + 0.0384)
     assert hot.most == pytest.approx(-0.01 + 0.0840)
@@ -134,7 +154,7 @@ def test_a_metal_that_nobody_named_has_the_widest_range():
         ({"hole_material": "unobtainium"}, "/hole_material"),
         ({"shaft_material": "cheese"}, "/shaft_material"),
         (
-            {"temperatures": (PartTemperatures(celsius("20"), celsius("301")),)},
+            {"temperatures": (PartTemperatures(celsius("20"), celsius("151")),)},
             "/temperatures/0/shaft",
         ),
         (

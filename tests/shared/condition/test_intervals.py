@@ -2,6 +2,8 @@
 
 import math
 import random
+from dataclasses import replace
+from decimal import Decimal
 
 import pytest
 from scipy.integrate import quad
@@ -11,6 +13,7 @@ from shared.condition.intervals import interval_probability, judge_interval
 from shared.condition.model import ConformityRule, Verdict
 from shared.condition.verdict import judge_finding
 from shared.errors import InvalidInput, OutOfRange
+from shared.quantities import Quantity
 from tests.shared.condition.made import characteristic, finding, mm
 
 ISO = ConformityRule.ISO_14253_1
@@ -130,6 +133,30 @@ def test_more_than_an_eighth_without_a_limit_is_kept_and_not_judged():
     )
     assert (found.verdict, found.probability) == (OPEN, None)
     assert "ask for the limit" in found.detail
+
+
+@pytest.mark.parametrize(
+    ("least", "most", "limits", "cold", "hot"),
+    [
+        # 100 mm x 35e-6 (zinc) x 40 K = 0.14 mm: at 20 °C it may lie 0.002 within, feel 0.005.
+        ("100.142", "100.15", {"service_lower": mm("100")}, GOOD, OPEN),
+        ("100.18", "100.19", {"service_lower": mm("100")}, GOOD, GOOD),
+        ("100.08", "100.10", {"service_upper": mm("100.05")}, BAD, OPEN),
+        (
+            "100.08",
+            "100.09",
+            {"service_lower": mm("100"), "service_upper": mm("100.02")},
+            BAD,
+            OPEN,
+        ),
+    ],
+)
+def test_a_hot_interval_is_judged_as_it_may_be_when_cold(least, most, limits, cold, hot):
+    ends = finding(at_least=mm(least), at_most=mm(most), gauge="feeler")
+    limited = characteristic(**limits)
+    assert judge_finding(ends, limited, ISO, 0.95).verdict is cold
+    warm = replace(ends, part_temperature=Quantity(Decimal(60), "°C"))
+    assert judge_finding(warm, limited, ISO, 0.95).verdict is hot
 
 
 def test_an_interval_through_dirt_shows_nothing_good():

@@ -134,3 +134,8 @@ def test_without_a_known_doubt_it_says_how_fine_a_gauge_is_wanted():
 def test_what_dirt_alone_leaves_open_no_gauge_settles():
     found = judge(finding(of="backlash", measured=mm("0.10", "0.006"), is_cleaned=False))
     assert (found.verdict, found.settling) == (OPEN, None)
+
+
+def test_where_dirt_stands_against_it_too_a_gauge_alone_does_not_settle_it():
+    found = judge(finding(of="backlash", measured=mm("0.195", "0.006"), is_cleaned=False))
+    assert "would settle it, once nothing else stands against it" in found.settling.text

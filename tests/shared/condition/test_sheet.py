@@ -112,6 +112,35 @@ def of(sheet, position_id):
     return one
 
 
+def test_what_is_missing_is_told_once_by_the_name_of_its_position():
+    """A crack looked for by eye, a size read in oil, a bore that only a play follows from."""
+    sheet = inspection_sheet(
+        records(
+            place("wheel"), place("dog"),
+            characteristics=(
+                size("crack", "wheel", is_crack=True, settling_method=InspectionMethod.MAGNETIC),
+                size("seat", "wheel", service_lower=mm("39.75")),
+                size("bore", "dog", unit="mm"),
+                size("pin", "dog", unit="mm"),
+                size("play", "dog", service_upper=mm("0.08"), derivation=Derivation(
+                    DerivationKind.SUM,
+                    (DerivationTerm("bore"), DerivationTerm("pin", Decimal(-1))),
+                )),
+            ),
+            findings=(
+                found("f1", "crack", "wheel", grade=Grade.NONE, method=InspectionMethod.BY_EYE),
+                found("f2", "seat", "wheel", measured=mm("39.74", standard_uncertainty="0.04"),
+                      is_cleaned=False),
+                found("f3", "bore", "dog", measured=mm("20.04", standard_uncertainty="0.004")),
+                found("f4", "pin", "dog", measured=mm("20.00", standard_uncertainty="0.004")),
+            ),
+        )
+    )  # fmt: skip
+    told = [one.text for one in sheet.missing]
+    assert len(told) == 2 and told[0].startswith("Wheel: crack: none by eye")
+    assert told[1].startswith("Wheel: seat: clean the part and measure again; ")
+
+
 # --- the order of dismantling ---------------------------------------------------------------------
 
 
@@ -261,7 +290,11 @@ def test_the_kind_called_for_is_told_and_finer_kinds_where_it_is_too_coarse():
     coarse, *others = gauges_for(size("s", "p", gauge_kind="caliper", **limits), (), 0.95, TODAY)
     assert coarse.fineness is Fineness.TOO_COARSE
     # 0.025 mm wide: fine enough is u of 0.0125 / 1.96 = 0.0064 mm at most.
-    assert {one.kind for one in others} == {"outside-micrometer", "bore-gauge", "dial-indicator"}
+    # A dial indicator would be too, and reads no diameter of 20 mm; a play it does.
+    assert {one.kind for one in others} == {"outside-micrometer", "bore-gauge"}
+    play = {"service_lower": mm("0.050"), "service_upper": mm("0.150")}
+    kinds = {one.kind for one in gauges_for(size("s", "p", **play), (), 0.95, TODAY)}
+    assert {"dial-indicator", "feeler"} <= kinds
     assert not any(one.is_called_for for one in others)
 
 

@@ -95,6 +95,21 @@ def test_what_holds_together_is_taken(members: dict[str, Any]) -> None:
         ),
         (rule(most_shims=0), "/rule/most_shims", "out-of-range"),
         (
+            rule(
+                step=mm("0.05"),
+                rounding=ShimRounding.UP,
+                digits=(RoundingStep(0, 9, 0),),
+                digits_unit=mm("0.01"),
+            ),
+            "/rule/digits",
+            "rule-incomplete",
+        ),
+        (
+            rule(mean_cut_to=Quantity(Decimal("0.01"), "mm", plus_minus=Decimal("0.001"))),
+            "/rule/mean_cut_to/plus_minus",
+            "uncertainty-misplaced",
+        ),
+        (
             {"assortment": (AssortmentLine("prt_1"), AssortmentLine("prt_1"))},
             "/assortment/1/part_id",
             "duplicate-item",

@@ -46,15 +46,20 @@ def test_between_rows_and_outside_the_table_there_is_no_row():
 def test_ends_belong_to_their_rows_unless_they_are_excluded():
     assert choose_row(mm("0.20"), (), ROWS).row == 0
     open_ended = (row("below", upper="0.20", is_upper_excluded=True), row("from", "0.20"))
-    assert choose_row(mm("0.20"), (), open_ended).row == 1
+    one = choose_row(mm("0.20"), (), open_ended)
+    assert one.row == 1
+    assert not any("Both rows" in note or "nothing is said" in note for note in one.notes)
     both = (row("below", upper="0.20"), row("from", "0.20"))
     found = choose_row(mm("0.20"), (), both)
     assert (found.choice, found.row, found.rows_at_value) == (Choice.SEVERAL_ROWS, None, (0, 1))
+    assert any("Both rows 'below' and 'from' hold 0.20 mm" in note for note in found.notes)
     neither = (
         row("below", upper="0.20", is_upper_excluded=True),
         row("above", "0.20", is_lower_excluded=True),
     )
-    assert choose_row(mm("0.20"), (), neither).choice is Choice.BETWEEN_ROWS
+    between = choose_row(mm("0.20"), (), neither)
+    assert between.choice is Choice.BETWEEN_ROWS
+    assert any("nothing is said of 0.20 mm itself" in note for note in between.notes)
 
 
 def test_wear_of_what_is_renewed_is_taken_out_in_whatever_unit():

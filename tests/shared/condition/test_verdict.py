@@ -1,5 +1,6 @@
 """What findings amount to: what is not shown good is never called good."""
 
+from dataclasses import replace
 from datetime import UTC, datetime
 from decimal import Decimal
 
@@ -231,7 +232,7 @@ def test_a_warm_part_is_mentioned_and_not_corrected(degrees, is_said):
 
 
 def test_a_hot_part_that_may_be_too_small_when_cold_is_not_shown_good():
-    """51.970 x 35e-6 (zinc) x 60 K = 0.109 mm: cold it may lie below the service limit of 51.950."""
+    """51.970 x 35e-6 (zinc) x 60 K = 0.109 mm: cold it may lie below the limit of 51.950."""
     reading = mm("51.970", standard_uncertainty="0.002")
     hot = judge(make_finding(measured=reading, part_temperature=Quantity(Decimal(80), "°C")))
     assert hot.verdict is INDETERMINATE
@@ -239,6 +240,21 @@ def test_a_hot_part_that_may_be_too_small_when_cold_is_not_shown_good():
     bad = mm("51.930", standard_uncertainty="0.002")
     warm = judge(make_finding(measured=bad, part_temperature=Quantity(Decimal(80), "°C")))
     assert warm.verdict is NONCONFORMING
+    assert hot.probability < 1e-6  # the chance of what it may be when cold
+
+
+@pytest.mark.parametrize(
+    ("size", "cold"),
+    [("52.080", "51.9706"), ("52.050", "51.9407")],  # within; too small: between lies what is good
+)
+def test_a_hot_part_that_may_be_small_enough_when_cold_is_not_condemned(size, cold):
+    """The limits when new are 51.961 and 51.980; 0.109 mm smaller at the most."""
+    reading = make_finding(measured=mm(size, standard_uncertainty="0.002"))
+    assert judge(reading, is_kept=False).verdict is NONCONFORMING
+    hot = replace(reading, part_temperature=Quantity(Decimal(80), "°C"))
+    found = judge(hot, is_kept=False)
+    assert found.verdict is INDETERMINATE
+    assert f"at 20 °C it may be {cold} mm" in found.detail
 
 
 def test_simple_acceptance_is_named_in_the_line():
@@ -404,10 +420,22 @@ def test_each_of_several_pieces_wants_its_reading():
     second = make_finding("2", measured=mm("51.970", standard_uncertainty="0.004"), piece=2)
     one = judge_all([JOURNAL], [first], pieces=2)
     assert (one.verdict, one.not_inspected) == (NOT_INSPECTED, ("journal (piece 2)",))
-    assert judge_all([JOURNAL], [first, second], pieces=2).verdict is CONFORMING
+    both = judge_all([JOURNAL], [first, second], pieces=2)
+    assert both.verdict is CONFORMING
+    # Both have to be good: not the chance of either alone.
+    near = [replace(one, measured=DOUBTFUL.measured) for one in (first, second)]
+    single = judge(near[0]).probability
+    assert judge_all([JOURNAL], near, pieces=2).probability == pytest.approx(single**2)
 
 
 def test_a_reading_without_piece_number_speaks_for_one_piece_and_a_look_for_all():
     assert judge_all([JOURNAL], [GOOD], pieces=2).verdict is NOT_INSPECTED
     cleared = look(Grade.NONE, InspectionMethod.PENETRANT)
     assert judge_all([crack()], [cleared], pieces=4).verdict is CONFORMING
+
+
+@pytest.mark.parametrize(("size", "verdict"), [("51.982", CONFORMING), ("51.984", INDETERMINATE)])
+def test_past_the_side_that_does_not_wear_by_more_than_the_doubt_is_asked_about(size, verdict):
+    """New at most 51.980, u 0.002: one u past it may be the gauge, two are not (p = 0.023)."""
+    found = judge(make_finding(measured=mm(size, standard_uncertainty="0.002")))
+    assert found.verdict is verdict

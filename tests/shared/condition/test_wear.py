@@ -13,6 +13,7 @@ from shared.condition.wear.model import NoTrend, NoTrendReason, Side, Trend, Wea
 from shared.condition.wear.rates import Term, rate_between
 from shared.condition.wear.remaining import chance_beyond, remaining, told
 from shared.condition.wear.trend import trend_through
+from shared.condition.wear.uneven import uneven_bounds
 from shared.errors import InvalidInput, OutOfRange
 
 LIMIT = 35.03
@@ -46,6 +47,8 @@ def test_a_slope_within_the_doubt_is_no_trend_but_has_a_safe_lower_bound():
 
 def test_a_size_that_shrinks_back_is_no_wear():
     assert bore(35.020, 35.008).reason is NoTrendReason.WRONG_WAY
+    # On the whole it shrinks, though it grew of late; all within the doubt.
+    assert bore(35.010, 35.008, 35.0085).reason is NoTrendReason.WRONG_WAY
     back = bore(35.005, 35.020, 35.006, 35.025)
     assert back.reason is NoTrendReason.WRONG_WAY
     assert "renewed in between" in back.text
@@ -122,6 +125,9 @@ def test_a_faster_latest_stretch_governs():
     assert found.rates.governing_term is Term.SHORT
     assert remaining(found).estimate == pytest.approx((LIMIT - 35.016) / 8e-6)
     assert any("short-term rate governs" in said for said in found.warnings)
+    left = remaining(found)
+    assert left.lower < crossing(found.lines[0], LIMIT, 0.95).lower - 3000  # by the faster line
+    assert uneven_bounds(found, 1e-12, left)[0] == pytest.approx(left.lower, rel=1e-6)
 
 
 def test_running_in_and_reaching_far_ahead_are_told():

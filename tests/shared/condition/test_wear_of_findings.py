@@ -10,7 +10,7 @@ from shared.assemblies.model import Characteristic, InspectionMethod, Position, 
 from shared.condition.model import Finding, Gauge, Reading, Unit, UnitKind
 from shared.condition.wear.model import NoTrend, NoTrendReason, Side, Trend
 from shared.condition.wear.remaining import remaining
-from shared.condition.wear.trends_of_findings import trend_of, trends_of
+from shared.condition.wear.trends_of_findings import trends_of
 from shared.condition.wear.unit_wear import WearRecords, hours_now, unit_wear
 from shared.quantities import Quantity
 
@@ -48,6 +48,12 @@ def found(number, hours, size=None, **more):
             **more,
         },
     )
+
+
+def trend_of(*asked, **more):
+    """The trend where all findings are of one piece."""
+    (one,) = trends_of(*asked, **more)
+    return one.trend
 
 
 TWICE = (found(1, 2000, "35.010"), found(2, 4000, "35.018"))
@@ -121,6 +127,24 @@ def test_the_doubt_is_that_of_the_gauge_and_without_any_there_is_no_trend_of_two
     assert [p.u for p in trend_of(bare, usual).points] == [0.004, 0.004]
 
 
+def test_what_readings_share_counts_as_all_of_it_where_one_does_not_say():
+    gauge = Gauge(
+        "gge_1",
+        "bore gauge 2",
+        standard_uncertainty=mm("0.002"),
+        common_uncertainty=mm("0.0005"),
+    )
+    said = [
+        replace(found(n, hours), measured=mm(size), gauge_id="gge_1")
+        for n, (hours, size) in enumerate(((2000, "35.010"), (3000, "35.014"), (4000, "35.018")))
+    ]
+    one_silent = [*said[:2], found(2, 4000, "35.018")]  # the same doubt, stated with the reading
+    bare = replace(SEAT, new_lower=None)
+    known, unknown = (trend_of(bare, each, {"gge_1": gauge}) for each in (said, one_silent))
+    assert [one.u for one in known.points] == [one.u for one in unknown.points]
+    assert known.lines[0].u_at(6000) < unknown.lines[0].u_at(6000)
+
+
 def test_of_several_readings_the_most_worn_counts_and_an_interval_counts_by_its_middle():
     sizes = ("35.016", "35.010", "35.013")
     around = tuple(
@@ -144,8 +168,9 @@ def test_dirt_counters_set_back_and_two_readings_at_once():
     back = trend_of(SEAT, (found(1, 4000, "35.018"), found(2, 2000, "35.020")))
     assert back.reason is NoTrendReason.HOURS_BACKWARDS
     twice = trend_of(SEAT, (*TWICE, found(3, 4000, "35.022")))
-    assert twice.points[-1].size == pytest.approx(35.020)
-    assert twice.points[-1].u > 0.002
+    assert twice.points[-1].size == 35.022
+    # Where one of two places is beyond its limit, so is the part, whatever the mean.
+    assert trend_of(SEAT, (*TWICE, found(3, 4000, "35.031"))).is_beyond
 
 
 def test_a_warm_part_is_carried_to_20_degrees_with_more_doubt():
@@ -172,12 +197,13 @@ def test_hours_run_since_are_counted_and_never_fewer_than_measured_at():
     assert trend_of(SEAT, TWICE, hours_now=100).now_hours == 4000
 
 
-def test_of_several_pieces_the_soonest_counts():
+def test_each_piece_has_a_trend_of_its_own():
     slow = (found(1, 2000, "35.006", piece=1), found(2, 4000, "35.012", piece=1))
     fast = (found(3, 2000, "35.010", piece=2), found(4, 4000, "35.020", piece=2))
     each = trends_of(SEAT, (*slow, *fast))
     assert [one.piece for one in each] == [1, 2]
-    assert trend_of(SEAT, (*slow, *fast)) == each[1].trend
+    assert remaining(each[1].trend).lower < remaining(each[0].trend).lower
+    assert each[0].trend == trend_of(SEAT, slow)
 
 
 def test_a_units_wear_is_told_soonest_first_and_dangerous_parts_by_the_lower_bound():

@@ -83,7 +83,9 @@ def test_a_clearance_that_follows_bars_what_bore_and_journal_alone_would_not():
     assert chosen(best(pair())) == {"bush": "keep", "shaft": "keep"}
     result = answer(pair(bush="20.090"))
     assert chosen(result.plans[0]) == {"bush": "new", "shaft": "keep"}
-    assert "nonconforming" in why(result, "keep bush")
+    told = why(result, "keep bush")
+    assert "nonconforming" in told
+    assert "clearance lies between it and shaft: whether renewing only that" in told
 
 
 def test_a_clearance_that_cannot_be_worked_out_counts_as_not_inspected():
@@ -149,6 +151,13 @@ def test_a_clearance_is_to_be_measured_again_where_the_part_that_it_is_kept_with
     assert chosen(plan) == {"bush": "new", "shaft": "keep"}
     told = "clearance of bush was worked out with what was in bush: measure again"
     assert any(told in note for note in plan.notes)
+    # The bush new is 20.000 to 20.020: less a journal of 20.000 that is 0.010, of 19.920 0.090.
+    new = {"new_lower": length("20.000"), "new_upper": length("20.020")}
+    for journal, is_beyond in (("20.000", False), ("19.920", True)):
+        worn = pair(bush="20.090", shaft=journal)
+        worn["characteristics"][0] |= new
+        notes = [note for note in best(worn).notes if "new in bush does not mend it" in note]
+        assert bool(notes) is is_beyond
     both = pair(bush="20.090", shaft="19.80")
     assert chosen(best(both)) == {"bush": "new", "shaft": "new"}
     assert not any("measure again with what" in note for note in best(both).notes)

@@ -205,6 +205,7 @@ WRONG = [
     (f"{PLACE}/sizes/0/part_id", "prt_none", None, UNKNOWN),
     (f"{PLACE}/assortment/0/part_id", "prt_none", None, UNKNOWN),
     (f"{PLACE}/sizes/0/thickness/value", "51", None, "out-of-range"),
+    (f"{PLACE}/sizes/0/thickness/value", "1e30", None, "out-of-range"),
     (f"{PLACE}/factor", "0", None, "out-of-range"),
     (f"{PACK}/unit_id", "unt_none", None, UNKNOWN),
     (f"{PACK}/position_id", "pos_none", None, UNKNOWN),
@@ -228,6 +229,7 @@ WRONG = [
     ("settings/warranty/cause_chances/0/probability", "1.1", None, "invalid"),
     ("settings/rules/inspection_cap_hours", "0", None, "out-of-range"),
     ("settings/life_records/0/failures", -1, None, "out-of-range"),
+    ("settings/life_records/0/scale_hours", "1e-30", None, "invalid"),
 ]
 
 

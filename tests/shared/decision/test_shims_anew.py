@@ -226,7 +226,14 @@ def test_packs_and_what_may_prove_bad_count_for_what_is_had_at_hand():
 
 def test_what_nobody_offers_is_told_and_not_counted():
     members = gearbox(shim_places=[place(assortment=[{"part_id": "prt_shim", "quantity": 3}])])
-    members["offers"].append(goods("old", "a", "1", part_id="prt_shim", condition="used"))
+    deposit = {
+        "deposit": {"amount": "5.00", "currency": "EUR"},
+        "acceptance_probability": "1",
+    }
+    members["offers"] += [
+        goods("old", "a", "1", part_id="prt_shim", condition="used"),
+        goods("rebuilt", "a", "1", part_id="prt_shim", core=deposit),
+    ]
     result = answer(members)
     plan = recommended(result)
     told = "no offer for Anymaker SHIM: its price is not counted"

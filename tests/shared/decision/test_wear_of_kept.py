@@ -17,6 +17,7 @@ from shared.decision.building.build import build
 from shared.decision.building.wear_life import wear_life
 from shared.decision.codec import from_builtins
 from shared.decision.snapshot import Snapshot
+from shared.life.renewal import expected_failures
 from tests.snapshots import (
     answer,
     best,
@@ -156,10 +157,23 @@ def test_when_to_measure_again_is_told_on_the_line():
     capped = settings_of(rules={"inspection_cap_hours": "400"})
     (line,) = best(shaft(settings=capped)).lines
     assert any("after 400 h at the latest: the shop's cap" in note for note in line.notes)
+    # Where a failure is dangerous half of what is left at least counts, not half the estimate.
+    facts, _ = kept_of(shaft(positions=[position("shaft", is_safety_critical=True)]))
+    assert any("half the lower bound of the remaining hours" in note for note in facts.notes)
+
+
+def test_what_wears_inside_a_part_that_stays_whole_counts():
+    inside = [position("shaft", parent_id="pos_rotor"), position("rotor")]
+    parts = [part("shaft"), part("rotor")]
+    inside[1]["serviceability"] = {"ruling": "replace-as-assembly", "reason": "balanced"}
+    whole = build(from_builtins(shaft(kept=None, positions=inside, parts=parts), Snapshot))
+    facts = whole.draft.facts["pos_rotor:keep"]
+    assert facts.spec.survival(3000) == pytest.approx(0.5, abs=1e-6)
 
 
 def test_hours_that_the_unit_has_run_since_are_counted():
-    facts, _ = kept_of(shaft(kept=None, units=[own_unit(lower_hours="2400", upper_hours="2500")]))
+    ran = [own_unit(lower_hours="2400", upper_hours="2500")]
+    facts, _ = kept_of(shaft(kept=None, horizon="2500", units=ran))
     assert facts.spec.survival(2500) == pytest.approx(0.5, abs=1e-6)
 
 
@@ -183,11 +197,17 @@ def test_a_part_beyond_its_limit_is_priced_as_such_and_not_by_a_trend():
 
 
 def test_proof_that_it_conforms_takes_the_chance_to_be_at_the_limit_already_off():
-    close = [read("19.98", "1000"), read("19.901", "2000")]
-    doubtful, _ = kept_of(shaft(*close))
-    settled, _ = kept_of(shaft(*close), proved={"pos_shaft": Verdict.CONFORMING})
+    close = [read("19.915", "1000"), read("19.9015", "2000")]
+    members = shaft(
+        *close, horizon="60", settings=settings_of(None, warranty={"warranty_hours": "50"})
+    )
+    doubtful, _ = kept_of(members)
+    settled, _ = kept_of(members, proved={"pos_shaft": Verdict.CONFORMING})
     assert doubtful.verdict is Verdict.INDETERMINATE
-    assert doubtful.spec.survival(1e-3) < settled.spec.survival(1e-3)
+    at_once = norm.cdf(-1.5)  # 0.0015 mm off the limit, u = 0.001 mm
+    assert doubtful.spec.survival(50) == pytest.approx(
+        settled.spec.survival(50) * (1 - at_once), rel=1e-6
+    )
 
 
 def test_a_life_by_wear_that_is_over_is_as_short_as_can_be_and_one_out_of_reach_as_long():
@@ -195,7 +215,9 @@ def test_a_life_by_wear_that_is_over_is_as_short_as_can_be_and_one_out_of_reach_
     assert wear_life(lambda hours: 0.0, 500, 900).survival(500) == pytest.approx(1)
 
 
-@pytest.mark.parametrize(("warranty", "horizon"), [(500, 3000), (500, 1001), (900, 600), (400, 400)])
+@pytest.mark.parametrize(
+    ("warranty", "horizon"), [(500, 3000), (500, 1001), (900, 600), (400, 400)]
+)
 @pytest.mark.parametrize(
     "chance",
     [
@@ -223,7 +245,14 @@ def test_of_several_measures_that_wear_the_first_at_its_limit_ends_it():
     ]
     facts, told = kept_of(members)
     assert facts.spec.survival(3000) == pytest.approx(0.25, abs=1e-6)  # one half each
-    assert "(journal); by its wear" in told
+    assert "(other journal); by its wear" in told
+
+
+def test_what_is_as_good_as_worn_out_does_not_fail_time_and_again_without_end():
+    life = wear_life(lambda hours: 1.0, 500, 1500)
+    assert expected_failures(life, 1500) < 100
+    likely = wear_life(lambda hours: min(0.95, 0.9 + hours / 1e5), 500, 1500)
+    assert expected_failures(likely, 1500) < 8
 
 
 def test_such_readings_are_not_moved_to_see_what_would_change_and_that_is_told():

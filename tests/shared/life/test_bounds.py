@@ -1,6 +1,6 @@
 """Bounds of a fitted life, held against an independent library's likelihood and by simulation."""
 
-from math import exp, log, prod
+from math import exp, log
 
 import numpy as np
 import pytest
@@ -86,14 +86,6 @@ def test_assumed_shape_bounds_are_quantiles_of_chi_square():
     assert bounds.lower == pytest.approx((2 * total / chi2.ppf(0.95, 10)) ** 0.5)
     assert bounds.upper == pytest.approx((2 * total / chi2.ppf(0.05, 8)) ** 0.5)
     assert bounds.lower < fit_assumed_shape(2.0, RECORD).life.scale_hours < bounds.upper
-
-
-def test_without_a_failure_the_lower_bound_makes_the_record_just_unlikely():
-    running = [1200.0, 1500.0, 1800.0]
-    bounds = assumed_shape_scale(3.0, Observed.of([], running), 0.9)
-    life = WeibullLife(3.0, bounds.lower)
-    assert prod(life.reliability(hours) for hours in running) == pytest.approx(0.1)
-    assert bounds.upper is None
 
 
 def test_a_quantile_is_where_that_fraction_has_failed():

@@ -8,7 +8,7 @@ from scipy.stats import beta
 from shared.errors import InvalidInput, OutOfRange
 from shared.life.interference import Scattered, interference
 from shared.life.proving import MOST_TRIALS, least_shown, shown, trials_needed
-from shared.life.series_life import MOST_PARTS, SeriesPart, series_life
+from shared.life.series_life import MOST_PARTS, CommonCause, SeriesPart, series_life
 from shared.life.weibull import LifeSpec
 
 
@@ -89,6 +89,26 @@ def test_equal_parts_in_one_place_are_as_many_places():
     assert one_place.reliability == pytest.approx(three.reliability)
     assert one_place.mean_hours == pytest.approx(three.mean_hours)
     assert one_place.expected_service_hours == pytest.approx(three.expected_service_hours)
+
+
+def test_a_common_cause_strikes_all_parts_and_comes_on_top():
+    parts = [
+        SeriesPart("Bearing", LifeSpec(1.5, 9000.0)),
+        SeriesPart("Seal", LifeSpec(2.0, 6000.0)),
+    ]
+    apart = series_life(parts, 2000.0)
+    hit = series_life(parts, 2000.0, CommonCause(0.02, 500.0))
+    # 2 % within 500 h at a constant hazard: 0.98^4 are spared for 2000 h.
+    assert hit.common_cause == pytest.approx(0.98**4)
+    assert hit.reliability == pytest.approx(0.98**4 * apart.reliability)
+    assert hit.expected_service_hours < apart.expected_service_hours
+    assert hit.mean_hours < apart.mean_hours
+    assert (hit.parts, apart.common_cause) == (apart.parts, None)
+    assert "comes on top" in apart.assumptions[0] and "Apart from" in hit.assumptions[0]
+    for cause, pointer in (((1.0, 500.0), "probability"), ((0.1, 0.0), "within")):
+        with pytest.raises(OutOfRange) as refused:
+            series_life(parts, 2000.0, CommonCause(*cause))
+        assert refused.value.pointer == f"/common_cause/{pointer}"
 
 
 def test_a_life_beyond_any_figure_has_no_mean():

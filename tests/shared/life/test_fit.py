@@ -90,8 +90,6 @@ def test_a_record_that_cannot_be_is_refused():
         lambda: Observed((Alike(5.0, 0),)),
         lambda: Observed((Alike(5.0, 1_000_001),)),
         lambda: Observed.of([5.0] * (MOST_TIMES + 1)),
-        lambda: fit_assumed_shape(2.0, RECORD, confidence=0.9),
-        lambda: fit_assumed_shape(2.0, Observed.of([], RUNNING), confidence=1.0),
         lambda: fit_assumed_shape(0.05, RECORD),
         lambda: fit_rank_regression(Observed((Alike(5.0, 99_999), Alike(6.0, 2)))),
     ):

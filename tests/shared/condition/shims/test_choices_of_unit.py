@@ -11,7 +11,10 @@ from shared.assemblies.model import (
     Derivation,
     DerivationKind,
     DerivationTerm,
+    Grade,
     InspectionMethod,
+    Position,
+    RenewalRule,
 )
 from shared.condition.model import (
     Finding,
@@ -140,17 +143,78 @@ def test_what_is_not_on_record_is_told_and_not_made_up(members, said):
         assert choice.found is None
 
 
-def test_a_finding_made_before_the_pack_was_fitted_says_nothing_of_it():
-    fitted = replace(
-        FOUND, id="shm_2", stage=ShimStage.AS_FITTED, recorded_on=date(2031, 3, 6), job_id="job_1"
-    )
-    choice = choose(packs=(FOUND, fitted))
-    assert choice.found is None
-    assert "has not been measured since the pack was fitted" in choice.missing[0]
-    same_day = replace(fitted, recorded_on=date(2031, 3, 4))
-    assert choose(packs=(FOUND, same_day)).found is None  # before or after is not known
-    later = replace(READ, found_at=datetime(2031, 3, 7, 9, tzinfo=UTC))
-    assert choose(packs=(FOUND, fitted), findings=(later,)).pack is fitted
+FITTED = replace(
+    FOUND,
+    id="shm_2",
+    stage=ShimStage.AS_FITTED,
+    recorded_on=date(2031, 3, 4),
+    job_id="job_1",
+    shims=(Shim(q("0.30")),),
+)
+
+
+def read_at(day, hour, value="0.10"):
+    at = datetime(2031, 3, day, hour, tzinfo=UTC)
+    measured = q(value, standard_uncertainty="0.006")
+    return replace(READ, id="fnd_2", found_at=at, measured=measured)
+
+
+@pytest.mark.parametrize(
+    ("found_at", "counts"),
+    [
+        ((3, 9), False),
+        ((4, 9), False),  # the same day: before or after is not known
+        ((5, 11), False),  # in the last zone it is still the day of fitting
+        ((5, 12), True),
+    ],
+)
+def test_a_finding_counts_only_if_made_after_the_pack_was_fitted(found_at, counts):
+    choice = choose(packs=(FOUND, FITTED), findings=(read_at(*found_at),))
+    assert (choice.found is not None) is counts
+    told = "has not been measured since the pack was fitted" in " ".join(choice.missing)
+    assert told is not counts
+
+
+def test_what_is_measured_over_the_fitted_pack_counts_beside_what_was_before():
+    on_record = {"shm_2": datetime(2031, 3, 4, 14, tzinfo=UTC)}
+    choice = choose(packs=(FOUND, FITTED), findings=(READ, read_at(4, 15)), recorded_at=on_record)
+    assert (choice.pack, choice.finding_id) == (FITTED, "fnd_2")
+    assert choice.found.advice == "old-pack-stays" and not choice.found.packs
+    assert "probability above 0.9999" in choice.found.reason
+    early = choose(packs=(FOUND, FITTED), findings=(read_at(4, 13),), recorded_at=on_record)
+    assert early.found is None
+
+
+def test_a_fitted_pack_that_came_out_wrong_is_chosen_anew():
+    for value in ("0.145", "0.20"):  # in the range, but not surely; beyond it
+        choice = choose(packs=(FOUND, FITTED), findings=(read_at(6, 9, value),))
+        assert choice.found.advice != "old-pack-stays" and choice.found.packs
+    # Of a pack as found nothing is kept because it happens to be right: it has been out.
+    assert choose(findings=(read_at(4, 9),)).found.advice == "fit-and-check"
+
+
+def test_packs_for_a_part_that_is_to_be_renewed_are_a_first_idea():
+    bearing = Position("pos_2", "asm_1", "Bearing")
+    noise = Characteristic("chr_2", "pos_2", "noise", worst_acceptable_grade=Grade.LIGHT)
+    rough = Finding(
+        "fnd_3", "unt_1", "pos_2", "chr_2", "bench two", READ.found_at, InspectionMethod.BY_EYE,
+        grade=Grade.HEAVY,
+    )  # fmt: skip
+    members = {
+        "places": (replace(PLACE, disturbed_by_position_ids=("pos_2",)),),
+        "positions": (bearing,),
+        "characteristics": (FLOAT, noise),
+    }
+    idea = "Bearing is to be renewed"
+    assert idea in " ".join(choose(**members, findings=(READ, rough)).cautions)
+    good = replace(rough, grade=Grade.NONE)
+    assert idea not in " ".join(choose(**members, findings=(READ, good)).cautions)
+    due = replace(bearing, renewal_rule=RenewalRule.ALWAYS)
+    always = choose(**{**members, "positions": (due,)}, findings=(READ, good))
+    assert idea in " ".join(always.cautions)
+    # The pack that stays was measured with the new part.
+    after = choose(**members, packs=(FITTED,), findings=(read_at(6, 9), rough))
+    assert idea not in " ".join(after.cautions)
 
 
 def test_a_gauge_out_of_calibration_leaves_the_doubt_unknown():

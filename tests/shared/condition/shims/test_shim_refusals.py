@@ -6,7 +6,7 @@ import pytest
 
 from shared.condition.marks_asked import LargerMark
 from shared.condition.model import Shim, ShimEffect
-from shared.condition.shim_place import RoundingStep, ShimAim, ShimRounding, ShimRule
+from shared.condition.shim_place import ShimAim, ShimRule
 from shared.condition.shims.asked import DepthSum, DepthTerm, PartChange
 from shared.errors import InvalidInput
 from tests.shared.condition.shims.asking import ask, old, on_hand, q, sold
@@ -22,7 +22,6 @@ OVER = {
     "clearance_lower": q("0.1"),
     "clearance_upper": q("0.2"),
 }
-ROWS = (RoundingStep(0, 4, 0), RoundingStep(5, 8, 5))  # nothing for 9
 ROOM = DepthSum((DepthTerm("a", q("1")),))
 
 REFUSED = [
@@ -65,11 +64,6 @@ REFUSED = [
     ({"pack_lower": q("0"), "pack_upper": q("1"), "rule": ShimRule(aim=ShimAim.LOWER)},
      "/effect", "missing"),
     ({**GAP, "rule": ShimRule(step=q("0.05"))}, "/rule/rounding", "rule-incomplete"),
-    ({**GAP, "rule": ShimRule(rounding=ShimRounding.UP)}, "/rule/step", "rule-incomplete"),
-    ({**GAP, "rule": ShimRule(digits=ROWS)}, "/rule/digits_unit", "rule-incomplete"),
-    ({**GAP, "rule": ShimRule(digits=ROWS, digits_unit=q("0.01"))}, "/rule/digits",
-     "rounding-table"),
-    ({**GAP, "rule": ShimRule(thicker_by=q("0.01"))}, "/rule/thicker_at_most", "rule-incomplete"),
     ({**GAP, "rule": ShimRule(thicker_by=q("0.001"), thicker_at_most=q("9")),
       "sizes": sold("0.1")}, "/rule/thicker_by", "out-of-range"),
 ]  # fmt: skip
