@@ -681,7 +681,10 @@ BODIES: tuple[tuple[str, Body], ...] = (
             "corrections": [
                 {
                     "what": "bottom washers",
-                    "measured": [{"value": "0.117", "unit": "in"}, {"value": "0.116", "unit": "in"}],
+                    "measured": [
+                        {"value": "0.117", "unit": "in"},
+                        {"value": "0.116", "unit": "in"},
+                    ],
                     "new": {"value": "0.244", "unit": "in"},
                 }
             ],
