@@ -6,7 +6,7 @@ the name of a class; those go to the log under the same request id.
 
 import json
 import sqlite3
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cache
 from typing import Any, Final
 
@@ -117,8 +117,14 @@ def _from_pydantic(error: ValidationError) -> ApiError:
     if not _comes_in(error.title):
         _log.error("an answer does not have its own form", exc_info=error)
         return ApiError("internal", "The server failed on this request.")
-    listed = error.errors(include_url=False)
+    listed = _without_echoes(error.errors(include_url=False))
     return invalid_values((_entry(item) for item in listed[:_MOST_ERRORS]), len(listed))
+
+
+def _without_echoes(listed: Sequence[Any]) -> list[Any]:
+    """Leave out a list told as too short only because of entries that are told as wrong besides."""
+    wrong = {item["loc"][:length] for item in listed for length in range(len(item["loc"]))}
+    return [item for item in listed if item["type"] != "too_short" or item["loc"] not in wrong]
 
 
 @cache

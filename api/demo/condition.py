@@ -25,11 +25,7 @@ def condition_of_the_drive(caller: Caller, console: Console, ids: dict[str, str]
 def _sheet(caller: Caller, console: Console, unit: str, job: str) -> None:
     show.say(console, "The inspection sheet, in the order of dismantling; what is still missing:")
     sheet = caller.get(f"/v1/units/{unit}/inspection-sheet", job_id=job)
-    names = {p["position_id"]: p["name"] for step in sheet["steps"] for p in step["positions"]}
-    show.bullets(
-        console,
-        [f"{names.get(one['position_id'], 'unit')}: {one['text']}" for one in sheet["missing"]],
-    )
+    show.bullets(console, [one["text"] for one in sheet["missing"]])
 
 
 def _verdicts(caller: Caller, console: Console, unit: str, wanted: set[str]) -> None:
@@ -56,7 +52,7 @@ def _wear(caller: Caller, console: Console, unit: str) -> None:
         show.answer(
             console,
             f"{one['characteristic_name']}, {one['position_name']}: {_hours(left['estimate'])} h to"
-            f" the limit, surely more than {_hours(left['lower'])} h; look again after"
+            f" the limit, with 95 % more than {_hours(left['lower'])} h; look again after"
             f" {_hours(due['hours'])} h: {due['rule']}",
         )
         show.bullets(console, one["warnings"][:_MOST])

@@ -148,10 +148,12 @@ class ClearanceAtOut(Answer):
         description="Temperature of the shaft.", examples=[{"value": "80.0000000", "unit": "°C"}]
     )
     least: QuantityOut = Field(
-        description="The tightest that it may be.", examples=[_mm("0.0489680000")]
+        description="The tightest by the metals' range, the readings' doubt left aside.",
+        examples=[_mm("0.0489680000")],
     )
     most: QuantityOut = Field(
-        description="The loosest that it may be.", examples=[_mm("0.0680000000")]
+        description="The loosest by the metals' range, the readings' doubt left aside.",
+        examples=[_mm("0.0680000000")],
     )
     clearance_probability: DecimalOut | None = Field(
         description="Probability of play, at the tight end.", examples=["0.999999999"]

@@ -83,7 +83,7 @@ class DerivedFindingOut(Answer):
     budget: tuple[BudgetLineOut, ...] = Field(description="A line for each input.")
     note: str | None = Field(
         description="How it was worked out, and what was taken for what is not known.",
-        examples=["from plus bore 50.045 mm, less journal 49.985 mm"],
+        examples=["from bore 50.045 mm, less journal 49.985 mm"],
         max_length=100000,
     )
 

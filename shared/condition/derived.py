@@ -192,7 +192,7 @@ def _sum(
         found.lines,
         tuple(one.finding for one in chosen),
         (
-            f"from {', '.join(told)}",
+            f"from {', '.join(told).removeprefix('plus ')}",
             *found.told,
         ),
         (fsum(min(0.0, one) for one in changes), fsum(max(0.0, one) for one in changes)),

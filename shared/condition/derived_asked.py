@@ -10,8 +10,9 @@ from shared.condition.calculation import ANY_DAY, check_common, check_limits, li
 from shared.condition.conformity import verdict_of
 from shared.condition.derived_inputs import gauge_key
 from shared.condition.dimension import judge_dimension
-from shared.condition.doubt import doubt_of
+from shared.condition.doubt import Doubt, doubt_of
 from shared.condition.judgement import Judged
+from shared.condition.limits import as_entered
 from shared.condition.measured import BudgetLine, DerivedFinding
 from shared.condition.measures import Combined, SharedPair, Term, combine
 from shared.condition.model import ConformityRule, Finding, Gauge
@@ -148,11 +149,7 @@ def _judged(asked: MeasureQuestion, found: Combined, kind: str) -> Judged:
 
 def _term(term: MeasureTerm, kind: str) -> Term:
     """Return a term with what is known of its gauge, as a finding with that gauge has it."""
-    finding = Finding(
-        term.name, "", "", term.name, "", ANY_DAY, InspectionMethod.GAUGE, gauge=term.gauge
-    )
-    gauges: dict[str, Gauge] = {}
-    doubt = doubt_of(finding, term.measured, kind, MappingProxyType(gauges))
+    doubt = _doubt(term, kind)
     common = None
     if term.common_uncertainty is not None and doubt is not None:
         common = min(_amount(term.common_uncertainty, kind), doubt.u)
@@ -162,9 +159,35 @@ def _term(term: MeasureTerm, kind: str) -> Term:
         float(term.factor),
         None if doubt is None else doubt.u or None,
         common,
-        gauge_key(finding),
+        gauge_key(_as_finding(term)),
         None if term.master is None else " ".join(term.master.casefold().split()),
     )
+
+
+def _as_finding(term: MeasureTerm) -> Finding:
+    return Finding(
+        term.name, "", "", term.name, "", ANY_DAY, InspectionMethod.GAUGE, gauge=term.gauge
+    )
+
+
+def _doubt(term: MeasureTerm, kind: str) -> Doubt | None:
+    gauges: dict[str, Gauge] = {}
+    return doubt_of(_as_finding(term), term.measured, kind, MappingProxyType(gauges))
+
+
+def _check_share(term: MeasureTerm, kind: str, pointer: str) -> None:
+    """Refuse a common part above the whole: such a slip would make a difference look sure."""
+    doubt = _doubt(term, kind)
+    if term.common_uncertainty is None or doubt is None:
+        return
+    if _amount(term.common_uncertainty, kind) > doubt.u * (1 + 1e-9):
+        raise InvalidInput(
+            pointer,
+            f"The common part is {as_entered(term.common_uncertainty)}, above the"
+            f" {doubt.u:.3g} {difference_unit_of(kind)} that the reading is uncertain by.",
+            "Give a common_uncertainty of at most the reading's own standard uncertainty.",
+            "common-above-whole",
+        )
 
 
 def _amount(common: Quantity, kind: str) -> float:
@@ -191,7 +214,9 @@ def _checked(asked: MeasureQuestion) -> str:
     kind = kind_of(asked.terms[0].measured.unit)
     for place, term in enumerate(asked.terms):
         check_quantity(term.measured, kind, f"/terms/{place}/measured")
-        check_common(term.common_uncertainty, kind, f"/terms/{place}/common_uncertainty")
+        pointer = f"/terms/{place}/common_uncertainty"
+        check_common(term.common_uncertainty, kind, pointer)
+        _check_share(term, kind, pointer)
         if term.factor == 0:
             raise InvalidInput(
                 f"/terms/{place}/factor", "Got 0: the term counts for nothing.", NO_FACTOR

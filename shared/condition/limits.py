@@ -48,10 +48,14 @@ class Limits:
     judged: LimitPair
 
     def zone(self, value: float) -> Zone:
-        """Where a size lies, doubt left aside."""
+        """Where a size lies, doubt left aside.
+
+        A size that the limits it is judged by do not hold is never within new, as where those when
+        new reach further than those in service.
+        """
         if not self.new.is_given and not self.service.is_given:
             return Zone.NO_LIMIT
-        if self.new.holds(value):
+        if self.new.holds(value) and self.judged.holds(value):
             return Zone.WITHIN_NEW
         return Zone.WITHIN_SERVICE if self.service.holds(value) else Zone.BEYOND
 

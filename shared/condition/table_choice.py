@@ -42,7 +42,8 @@ def choose_row(
     For what grows as its parts wear: end play, backlash. With every doubt known a row is chosen
     only at ``acceptance_probability``; with one not known the row of the bare value is told, with
     the distance to the nearest end of a row. Raises InvalidInput with a pointer: another kind of
-    quantity, a temperature, a row without ends or upside down, doubt stated in a table.
+    quantity, a temperature, a row without ends or upside down, doubt stated in a table, parts
+    worn by more than was measured.
 
     >>> inch = lambda text: Quantity(Decimal(text), "in")
     >>> washers = WornPart("washers", (inch("0.117"), inch("0.116")), inch("0.244"))
@@ -67,6 +68,14 @@ def choose_row(
     wears = [_wear(part, measured.unit, kind, place) for place, part in enumerate(worn)]
     wear = sum(wears, Decimal(0))
     corrected = measured.value - wear
+    if corrected < 0 <= measured.value:
+        raise InvalidInput(
+            "/corrections",
+            f"The parts are worn by {wear:.6g} {measured.unit} together, more than the"
+            f" {measured.value:f} {measured.unit} that were measured.",
+            "Mend a size or its unit: of the pieces, when new, or of what was measured.",
+            "wear-above-measured",
+        )
     u = _doubt(measured, worn, kind)
     at_value = tuple(place for place, span in enumerate(spans) if span.holds(corrected))
     chances = _chances(corrected, u, spans, measured, worn)

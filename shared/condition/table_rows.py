@@ -116,7 +116,7 @@ def span_of(row: TableRow, unit: str, kind: str, place: int) -> Span:
     if lower is not None and upper is not None and lower > upper:
         raise InvalidInput(
             f"{at}/upper",
-            f"The upper end {upper:f} is below the lower end {lower:f}.",
+            f"The upper end {upper:.6g} {unit} is below the lower end {lower:.6g} {unit}.",
             "Exchange the ends or mend the slip.",
             "limits-upside-down",
         )

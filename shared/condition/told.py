@@ -18,7 +18,8 @@ def points_text(
         return size_text(finding.measured, kind)
     spread = spread_of([canonical(reading.size, kind) for reading in finding.readings])
     unit = canonical_unit(kind)
-    told = [f"{spread.number} readings", f"mean {spread.mean:.6g} {unit}"]
+    readings = "1 reading" if spread.number == 1 else f"{spread.number} readings"
+    told = [readings, f"mean {spread.mean:.6g} {unit}"]
     if spread.deviation is not None:
         told.append(f"s = {spread.deviation:.3g} {difference_unit_of(kind)}")
         told.append(f"{spread.least:.6g} to {spread.greatest:.6g} {unit}")

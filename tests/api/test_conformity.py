@@ -333,6 +333,10 @@ def test_an_input_without_known_doubt_leaves_all_undecided(shop):
         ({"terms": []}, "/terms"),
         ({"terms": [BORE, {**SHAFT, "factor": "0"}]}, "/terms/1/factor"),
         ({"terms": [BORE, {**SHAFT, "measured": size("5", "h")}]}, "/terms/1/measured/unit"),
+        (
+            {"terms": [BORE, {**SHAFT, "common_uncertainty": size("0.0031")}]},
+            "/terms/1/common_uncertainty",
+        ),
         ({"offset": size("1", "h")}, "/offset/unit"),
         ({"lower_limit": size("2"), "upper_limit": size("1")}, "/upper_limit"),
         (

@@ -125,6 +125,12 @@ def test_a_common_cause_comes_on_top(shop):
     error_of(refused, "/common_cause/within/unit")
 
 
+def test_one_wrong_entry_does_not_make_the_list_too_short(shop):
+    refused = series(shop, part(scale={"value": "1", "unit": "age"})).json()
+    assert [one["pointer"] for one in refused["errors"]] == ["/parts/0/scale/unit"]
+    assert refused["detail"] == "1 value is invalid."
+
+
 def test_the_part_likeliest_to_fail_comes_first(shop):
     old = part("Seal", age={"value": "900", "unit": "h"})
     answer = series(shop, part(), old).json()

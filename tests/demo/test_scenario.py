@@ -142,8 +142,9 @@ def test_what_is_kept_in_doubt_is_settled_on_the_belief_that_its_ranking_stands_
     assert "from the part itself: 77.3% (the readings)" in shaft.basis
     for one in settlings.values():
         assert one.total_now.amount == recommended(drive_decision()).expected_total.amount
+    # More than one such shaft in ten comes back: 18.27 to know are well spent.
+    assert shaft.is_worthwhile is True
     # So few comebacks are on record of what was kept in doubt that a closer look gains little.
-    assert shaft.is_worthwhile is False
     assert settlings["p-wheel"].is_worthwhile is False
     assert settlings["p-inner-bearing"].is_worthwhile is False
 

@@ -29,7 +29,8 @@ def next_inspection(
     """Hours to the next inspection from the remaining hours, their lower bound and the cap.
 
     Where a failure is dangerous the lower bound counts instead of the estimate; where there is no
-    estimate it does as well. Raises OutOfRange for a cap not above 0.
+    estimate it does as well. Never later than the lower bound (the house's own rule, common
+    practice, no source). Raises OutOfRange for a cap not above 0.
 
     >>> next_inspection(1.0, None, 10.0).hours
     0.5
@@ -47,6 +48,11 @@ def next_inspection(
         return NextInspection(cap, "no rate is known: the shop's cap at the latest")
     is_lower = counts is not estimate
     what = "the lower bound of the remaining hours" if is_lower else "the remaining hours"
-    if cap is not None and cap < counts / 2:
-        return NextInspection(cap, f"the shop's cap, less than half {what}")
-    return NextInspection(counts / 2, f"half {what} (API 510, 6.5.1.1)")
+    soonest = counts / 2 if cap is None else min(cap, counts / 2)
+    if not is_lower and lower is not None and lower < soonest:
+        return NextInspection(
+            lower, "the lower bound of the remaining hours: half of them is later"
+        )
+    is_cap = soonest < counts / 2
+    rule = f"the shop's cap, less than half {what}" if is_cap else f"half {what} (API 510, 6.5.1.1)"
+    return NextInspection(soonest, rule)

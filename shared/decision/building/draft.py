@@ -89,6 +89,7 @@ class ShimWork:
     """What a charge for shims stands for: the place, what a person must know, what is bought."""
 
     place: str
+    position_id: str
     notes: tuple[str, ...]
     bought: tuple[tuple[str, AmountLine], ...]
     """Offer and amount of each part that is had at hand."""

@@ -114,6 +114,7 @@ def _shim_charge(draft: Draft, place: ShimPlace) -> str:
     draft.work[key] = spans(work)
     draft.shims[key] = ShimWork(
         place=place.name,
+        position_id=place.position_id,
         notes=(*_notes(place, missing), *_purchase_notes(draft, bought)),
         bought=tuple((offer.id, line) for offer, _, line in bought),
     )

@@ -123,6 +123,8 @@ def _what(told: Told, line: PlanLine) -> str:
     if told.route is Route.RETIRE:
         return _OTHER_MACHINE
     facts = told.built.draft.facts[line.source_id]
+    if facts.disposition == "keep" and _is_chosen_anew(told, line):
+        return "shims measured, and chosen anew where that is needed"
     what = _made_of(told, line, facts)
     if facts.is_stand_in and facts.kind not in _STANDS_IN:
         what += " that stands in for the maker's"
@@ -134,6 +136,15 @@ def _what(told: Told, line: PlanLine) -> str:
             Verdict.NONCONFORMING: ", though beyond its limit",
         }[facts.verdict]
     return what
+
+
+def _is_chosen_anew(told: Told, line: PlanLine) -> bool:
+    """Whether the position is a place for shims that the plan disturbs: none stays as it was."""
+    shims = told.built.draft.shims
+    places = {shims[key].position_id for key in told.plan.charge_ids if key in shims}
+    return any(
+        one.id == line.position_id and one.position.id in places for one in told.built.bench.planned
+    )
 
 
 def _made_of(told: Told, line: PlanLine, facts: SourceFacts) -> str:

@@ -376,3 +376,4 @@ def test_an_input_of_too_few_readings_shows_nothing_good():
     found = judge([bore("50.0", "0.001"), shaft(u="0.001")], (wanted, SHAFT, CLEARANCE))
     assert found.verdict is OPEN
     assert "bore: 1 of at least 3 readings" in found.findings[0].detail
+    assert "from bore 50 mm, less shaft" in found.findings[0].detail

@@ -138,3 +138,10 @@ def test_what_cannot_be_looked_up_is_refused_at_its_member(measured, worn, rows,
     assert caught.value.pointer == pointer
     with pytest.raises(InvalidInput):
         choose_row(mm("0.15"), (), ROWS, 0.3)
+
+
+def test_parts_worn_by_more_than_was_measured_are_a_slip():
+    washer = WornPart("washer", (mm("2.70"),), mm("3.00"))
+    with pytest.raises(InvalidInput) as caught:
+        choose_row(mm("0.18"), [washer], (row("any", upper="0.35"),))
+    assert (caught.value.pointer, caught.value.code) == ("/corrections", "wear-above-measured")

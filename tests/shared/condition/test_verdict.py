@@ -101,6 +101,16 @@ def test_a_limit_that_works_downwards_has_three_states():
     ]
 
 
+def test_a_size_beyond_its_limit_in_service_is_never_within_new():
+    odd = make_characteristic(
+        "odd", new_lower=mm("0.5"), new_upper=mm("1.5"), service_upper=mm("1.1")
+    )
+    finding = make_finding(characteristic_id="odd", measured=mm("1.3", plus_minus="0.02"))
+    kept, fresh = judge(finding, odd), judge(finding, odd, is_kept=False)
+    assert (kept.verdict, kept.zone) == (NONCONFORMING, Zone.BEYOND)
+    assert (fresh.verdict, fresh.zone) == (CONFORMING, Zone.WITHIN_NEW)
+
+
 def test_a_reading_in_inches_on_the_edge_of_a_limit_in_millimetres_is_undecided():
     # Public: pick-up service manual. 0.008 in = 0.2032 mm, the truth between 0.1905 and 0.2159.
     backlash = make_characteristic(

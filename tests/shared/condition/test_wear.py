@@ -225,6 +225,7 @@ def test_a_higher_confidence_than_the_wear_is_shown_with_has_no_upper_bound():
 def test_the_next_inspection_is_half_the_hours_or_the_cap():
     assert next_inspection(1000, 600, None).hours == 500
     assert next_inspection(1000, 600, 400).hours == 400
+    assert next_inspection(1000, 300, 400).hours == 300
     assert "cap" in next_inspection(1000, 600, 400).rule
     assert next_inspection(1000, 600, None, is_safety_critical=True).hours == 300
     assert next_inspection(None, 600, None).hours == 300

@@ -194,19 +194,29 @@ def test_a_part_kept_in_doubt_is_weighed_with_the_chance_that_its_ranking_stands
 
 
 def test_a_doubtful_reading_is_believed_as_the_ranking_believes_it():
+    settling = one(read_doubtfully("0.15"))
+    # 90 = 6 p + 360 (1 - p); the reading by itself says 84.1 %. Known: 6 p + 110 (1 - p) = 30.68.
+    assert figures(settling)["total_now"] == "90.00"
+    assert settling.chance_conforming == Decimal("0.762712")
+    assert "84.1% (the readings)" in settling.basis
+    assert (figures(settling)["value"], settling.is_worthwhile) == ("59.32", True)
+
+
+def test_a_doubtful_reading_is_ranked_by_its_own_chance_where_the_average_is_better():
+    settling = one(read_doubtfully("0.015"))
+    # By the reading: 6 x 0.841 + 360 x 0.159 = 62.2 now, 22.5 once known; 39.7 for 15.
+    assert float(figures(settling)["total_now"]) == pytest.approx(62.2, abs=0.1)
+    assert float(settling.chance_conforming) == pytest.approx(0.841, abs=0.001)
+    assert float(figures(settling)["value"]) == pytest.approx(39.7, abs=0.1)
+    assert settling.is_worthwhile is True
+
+
+def read_doubtfully(average):
     members = {**measured("24.960"), "aim": "cost"}
     members["settings"] = kept("0.6")["settings"]
-    ranked = {"kind": "keep-indeterminate", "prior_mean": "0.015", "prior_weight": "10"}
+    ranked = {"kind": "keep-indeterminate", "prior_mean": average, "prior_weight": "10"}
     members["settings"]["comeback_experience"].append(ranked)
-    settling = one(members)
-    # 9 = 6 p + 360 (1 - p); the reading by itself says 84.1 %.
-    assert figures(settling)["total_now"] == "9.00"
-    assert settling.chance_conforming == Decimal("0.991525")
-    assert "84.1% (the readings)" in settling.basis
-    assert (figures(settling)["value"], settling.is_worthwhile) == ("2.11", False)
-    # By the reading: 6 x 0.841 + 360 x 0.159 = 62.2 now, 22.5 once known; 39.7 for 15.
-    assert "costs 12.89 EUR more than it gains" in settling.detail
-    assert "With the chance that the part itself tells (84.1%) it would pay." in settling.detail
+    return members
 
 
 def test_where_both_chances_agree_on_it_nothing_is_added():

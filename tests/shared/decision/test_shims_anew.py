@@ -93,6 +93,9 @@ def test_a_new_bearing_calls_for_measuring_the_shims_anew():
     assert "disturbs the shims of 'end float'" in "; ".join(line.notes)
     assert any("record the final pack" in note for note in plan.notes)
     assert plan.readiness.bench_hours == 2
+    told = {one.position_name: one.what for one in plan.customer.lines}
+    assert told["shims"] == "shims measured, and chosen anew where that is needed"
+    assert told["shaft"] == "kept, inspected and found good"
 
 
 def test_it_is_paid_once_whatever_disturbs_them():
