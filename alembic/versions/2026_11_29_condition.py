@@ -163,6 +163,8 @@ def gauges() -> None:
         sa.Column("calibrated_on", sa.Date()),
         sa.Column("calibration_months", sa.Integer()),
         sa.Column("note", sa.String(2000)),
+        *quantity("reads_from"),
+        *quantity("reads_up_to"),
         sa.Column("name_key", sa.String(1000), nullable=False),
         sa.PrimaryKeyConstraint("id", name="pk_gauges"),
         points("gauges", "shop_id", "shops"),
@@ -290,7 +292,8 @@ def doubt_once(*names: str) -> dict[str, str]:
 
 
 GAUGE_CHECKS = {
-    **doubt_once("standard_uncertainty", "common_uncertainty"),
+    **doubt_once("standard_uncertainty", "common_uncertainty", "reads_from", "reads_up_to"),
+    "reads_from_within": "reads_from_canonical <= reads_up_to_canonical",
     "standard_uncertainty_above_zero": "standard_uncertainty_canonical > 0",
     "common_uncertainty_above_zero": "common_uncertainty_canonical > 0",
     "common_within_standard": "common_uncertainty_canonical <= standard_uncertainty_canonical",

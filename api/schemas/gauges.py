@@ -62,6 +62,48 @@ class GaugeCreate(Body):
         default=None, description="Anything worth knowing.", examples=["Reads from 35 mm on."]
     )
 
+    reads_from: QuantityIn | None = Field(
+        default=None,
+        description="The least that it reads.",
+        examples=[{"value": "35", "unit": "mm"}],
+    )
+    reads_up_to: QuantityIn | None = Field(
+        default=None,
+        description="The most that it reads.",
+        examples=[{"value": "60", "unit": "mm"}],
+    )
+
+    @model_validator(mode="after")
+    def _range(self) -> Self:
+        ends = {"reads_from": self.reads_from, "reads_up_to": self.reads_up_to}
+        for name, end in ends.items():
+            stated = None if end is None else _doubt_stated(end)
+            if stated is not None:
+                refuse(
+                    "uncertainty-misplaced",
+                    f"{name} states {stated}; an end of a range is what it says.",
+                    "Leave it out.",
+                    f"/{name}/{stated}",
+                )
+        if self.reads_from is None or self.reads_up_to is None:
+            return self
+        if not same_dimension(kind_of(self.reads_from.unit), kind_of(self.reads_up_to.unit)):
+            refuse(
+                "unit-wrong-dimension",
+                f"reads_up_to is in {self.reads_up_to.unit}, reads_from in {self.reads_from.unit}.",
+                "Give both in units of one kind of quantity.",
+                "/reads_up_to/unit",
+            )
+        least = convert(self.reads_from.value, self.reads_from.unit, self.reads_up_to.unit)
+        if least > self.reads_up_to.value:
+            refuse(
+                "range-reversed",
+                "reads_up_to is below reads_from.",
+                "Exchange the two or mend the slip.",
+                "/reads_up_to/value",
+            )
+        return self
+
     @model_validator(mode="after")
     def _uncertainties(self) -> Self:
         for name in ("standard_uncertainty", "common_uncertainty"):
@@ -84,7 +126,7 @@ def _check_uncertainty(given: QuantityIn | None, name: str) -> None:
             f"Give {name} of more than 0, or leave it out where it is not known.",
             f"/{name}/value",
         )
-    stated = next((way for way in _DOUBTS if getattr(given, way) is not None), None)
+    stated = _doubt_stated(given)
     if stated is not None:
         refuse(
             "uncertainty-of-uncertainty",
@@ -99,6 +141,10 @@ def _check_uncertainty(given: QuantityIn | None, name: str) -> None:
             "Give it in K.",
             f"/{name}/unit",
         )
+
+
+def _doubt_stated(given: QuantityIn) -> str | None:
+    return next((way for way in _DOUBTS if getattr(given, way) is not None), None)
 
 
 def _check_part(whole: QuantityIn, shared: QuantityIn) -> None:

@@ -113,6 +113,7 @@ class GaugeChoiceOut(Answer):
     fineness: Fineness = Field(
         description="fine-enough: some reading shows conformity at the usual uncertainty, by the"
         " guard band of ISO 14253-1 whatever the shop's rule; too-coarse: none does;"
+        " out-of-reach: it does not read such sizes;"
         " cannot-be-told: no limit or no uncertainty is known.",
         examples=["fine-enough"],
     )

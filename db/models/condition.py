@@ -138,6 +138,15 @@ gauges = private(
     Column("calibrated_on", Date),
     Column("calibration_months", Integer),
     text("note", LONG, optional=True),
+    quantity("reads_from"),
+    quantity("reads_up_to"),
+    truth(
+        "reads_from_within",
+        "reads_from_canonical <= reads_up_to_canonical",
+        "/reads_up_to/value",
+        "reads_up_to is below reads_from.",
+        "Exchange the two or mend the slip.",
+    ),
     # The name in the one form in which equal names are equal.
     text("name_key", 5 * SHORT),
     UniqueConstraint("shop_id", "name_key"),

@@ -113,7 +113,8 @@ class Gauge:
     ``standard_uncertainty`` is that of one reading with the hand that takes it; the part of it
     that all its readings share (its calibration, its setting master) is ``common_uncertainty``.
     Gauges of one ``master`` share that part with one another. ``kind``: a word of the usual
-    gauges. Calibration runs out ``calibration_months`` after ``calibrated_on``.
+    gauges. Calibration runs out ``calibration_months`` after ``calibrated_on``. It reads sizes from
+    ``reads_from`` up to ``reads_up_to``.
     """
 
     id: str
@@ -126,6 +127,8 @@ class Gauge:
     calibrated_on: date | None = None
     calibration_months: int | None = None
     note: str | None = None
+    reads_from: Quantity | None = None
+    reads_up_to: Quantity | None = None
 
 
 @dataclass(frozen=True, slots=True)

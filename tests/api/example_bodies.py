@@ -357,6 +357,8 @@ BODIES: tuple[tuple[str, Body], ...] = (
             "master": "Setting ring 40 mm",
             "calibrated_on": "2026-01-12",
             "calibration_months": 12,
+            "reads_from": mm("35"),
+            "reads_up_to": mm("60"),
         },
     ),
     (

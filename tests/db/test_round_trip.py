@@ -365,6 +365,8 @@ def test_a_gauge(workshop: Workshop) -> None:
         calibrated_on=date(2026, 1, 12),
         calibration_months=12,
         note="Reads from 35 mm on.",
+        reads_from=mm("35"),
+        reads_up_to=Quantity(Decimal("2.4"), "in"),
     )
     assert_kept(workshop, full)
     assert workshop.page(Gauge, kind="bore-gauge") == [full]

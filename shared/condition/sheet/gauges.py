@@ -9,7 +9,12 @@ from types import MappingProxyType
 from typing import Final
 
 from shared.assemblies.model import Characteristic
-from shared.condition.conformity import AcceptanceLimits, acceptance_limits, guard_band
+from shared.condition.conformity import (
+    AcceptanceLimits,
+    acceptance_limits,
+    guard_band,
+    is_within,
+)
 from shared.condition.doubt import months_after
 from shared.condition.gauges import GAUGES, usual_gauge
 from shared.condition.model import Gauge
@@ -206,9 +211,24 @@ def _own(
         except InvalidInput:
             u = None  # Stated in another kind of unit: it says nothing of this size.
     fineness, _ = _fineness(window, u, probability)
+    if window is not None and not _reads(gauge, window):
+        fineness = Fineness.OUT_OF_REACH
     return OwnGauge(
         gauge.id, gauge.name, told, fineness, calibration_on(gauge, today), runs_out_on(gauge)
     )
+
+
+def _reads(gauge: Gauge, window: Window) -> bool:
+    """Whether the sizes in question lie within what a gauge reads; not told, it is not asked."""
+    ends = (window.lower, window.upper, window.new_lower, window.new_upper)
+    sizes = [end for end in ends if end is not None]
+    try:
+        least = None if gauge.reads_from is None else canonical(gauge.reads_from, window.kind)
+        most = None if gauge.reads_up_to is None else canonical(gauge.reads_up_to, window.kind)
+    except InvalidInput:
+        return False
+    # A play limited from above alone may be anything down to nothing: its limit is what is asked.
+    return is_within(min(sizes), least, None) and is_within(max(sizes), None, most)
 
 
 def kind_of_difference(kind: str) -> str:

@@ -92,10 +92,11 @@ class CalibrationState(StrEnum):
 
 
 class Fineness(StrEnum):
-    """Whether a gauge leaves any reading that shows conformity."""
+    """Whether a gauge leaves any reading that shows conformity; or it does not read such sizes."""
 
     FINE_ENOUGH = "fine-enough"
     TOO_COARSE = "too-coarse"
+    OUT_OF_REACH = "out-of-reach"
     CANNOT_BE_TOLD = "cannot-be-told"
 
 

@@ -171,8 +171,10 @@ def _notes(
             is_safety_critical=is_critical,
             is_beyond=trend.is_beyond,
         )
-        yield from (f"{name}: {warning}" for warning in trend.warnings)
     yield _told_inspection(name, following)
+    if isinstance(trend, Trend) and trend.warnings:
+        said = "; ".join(one[0].lower() + one[1:].removesuffix(".") for one in trend.warnings)
+        yield f"what this wear stands on: {said}"
 
 
 def _told_inspection(name: str, following: NextInspection) -> str:

@@ -308,6 +308,8 @@ def test_the_shops_own_gauge_counts_by_what_is_known_of_it():
             "g4", "In inches", "micrometer", standard_uncertainty=Quantity(Decimal("0.0001"), "in")
         ),
         Gauge("g5", "Torque", "micrometer", standard_uncertainty=Quantity(Decimal(1), "N·m")),
+        Gauge("g6", "Too large", "micrometer", reads_from=mm("25"), reads_up_to=mm("50")),
+        Gauge("g7", "Too small", "micrometer", reads_up_to=Quantity(Decimal("0.5"), "in")),
     )
     (choice,) = gauges_for(size("s", "p", gauge_kind="micrometer", **limits), own, 0.95, TODAY)
     assert choice.fineness is Fineness.TOO_COARSE  # as usual: 0.004 mm for a window of 0.010
@@ -316,6 +318,8 @@ def test_the_shops_own_gauge_counts_by_what_is_known_of_it():
         "g2": Fineness.TOO_COARSE,
         "g4": Fineness.FINE_ENOUGH,  # 0.00254 mm at most 0.00255
         "g5": Fineness.CANNOT_BE_TOLD,
+        "g6": Fineness.OUT_OF_REACH,
+        "g7": Fineness.OUT_OF_REACH,
     }
 
 
