@@ -59,7 +59,7 @@ def test_the_demo_ends_cleanly_and_can_be_read_in_80_columns_without_colour(
     headings = [line.rstrip("- ") for line in lines if line.endswith("-----")]
     assert [one for one in headings if one in DEEPER] == DEEPER
     for_the_customer = "\n".join(lines).partition("For the customer ---")[2].partition("\n\n")[0]
-    assert "1055.99 EUR" in for_the_customer
+    assert "1135.13 EUR" in for_the_customer
     assert "Puddleford" not in for_the_customer, "no supplier is told to the customer"
     for piece in pieces_of_the_readme():
         assert piece in "\n".join(lines), "run the demo and put into the README what it prints"
