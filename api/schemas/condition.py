@@ -2,7 +2,7 @@
 
 from decimal import Decimal
 from math import isfinite
-from typing import Self
+from typing import Self, TypeVar
 
 from pydantic import Field
 
@@ -56,7 +56,35 @@ class SettlingOut(Answer):
         )
 
 
-class ConformityQuestion(Body):
+T = TypeVar("T")
+
+
+class HowJudged(Body):
+    """How a size near a limit is judged."""
+
+    acceptance_probability: ProbabilityText = Field(
+        default=Decimal("0.95"),
+        description="Probability at which conformity counts as shown, from 0.5 to below 1;"
+        " 0.95 if not given.",
+        examples=["0.95"],
+    )
+    rule: ConformityRule = Field(
+        default=ConformityRule.ISO_14253_1,
+        description="How a reading near a limit is judged: three outcomes by probability"
+        " (iso-14253-1, if not given), or good if it reads within (simple-acceptance).",
+        examples=["iso-14253-1"],
+    )
+
+    def judged_as(self, kind: type[T]) -> T:
+        """Carry the question, which has lower_limit and upper_limit, over the border."""
+        members = self.model_dump()
+        members["lower"] = members.pop("lower_limit")
+        members["upper"] = members.pop("upper_limit")
+        members["acceptance_probability"] = float(self.acceptance_probability)
+        return convert(members, kind)
+
+
+class ConformityQuestion(HowJudged):
     """A size, how surely it is known, and the limits it must keep.
 
     The size in one of three ways: measured; readings; an interval (at_least, at_most or both).
@@ -119,26 +147,10 @@ class ConformityQuestion(Body):
         " with it the answer tells how many readings would settle what is open.",
         examples=[{"value": "0.002", "unit": "mm"}],
     )
-    acceptance_probability: ProbabilityText = Field(
-        default=Decimal("0.95"),
-        description="Probability at which conformity counts as shown, from 0.5 to below 1;"
-        " 0.95 if not given.",
-        examples=["0.95"],
-    )
-    rule: ConformityRule = Field(
-        default=ConformityRule.ISO_14253_1,
-        description="How a reading near a limit is judged: three outcomes by probability"
-        " (iso-14253-1, if not given), or good if it reads within (simple-acceptance).",
-        examples=["iso-14253-1"],
-    )
 
     def asked(self) -> SizeQuestion:
         """Carry the question over the border."""
-        members = self.model_dump()
-        members["lower"] = members.pop("lower_limit")
-        members["upper"] = members.pop("upper_limit")
-        members["acceptance_probability"] = float(self.acceptance_probability)
-        return convert(members, SizeQuestion)
+        return self.judged_as(SizeQuestion)
 
 
 class AcceptanceLimitsOut(Answer):

@@ -10,19 +10,17 @@ from api.schemas.base import (
     Body,
     DecimalOut,
     DecimalText,
-    ProbabilityText,
     QuantityIn,
     QuantityOut,
     ShortText,
 )
-from api.schemas.condition import SettlingOut
+from api.schemas.condition import HowJudged, SettlingOut
 from api.schemas.figures import computed, computed_or_null, computed_quantity, quantity_or_null
 from shared.condition.derived_asked import MeasureAnswer, MeasureQuestion
 from shared.condition.measured import BudgetLine
 from shared.condition.measures import SharedPair, Sharing
-from shared.condition.model import ConformityRule, Verdict, Zone
+from shared.condition.model import Verdict, Zone
 from shared.condition.shims.asked import MarkCounts
-from shared.typed import convert
 
 _BORE = {"value": "50.045", "unit": "mm", "standard_uncertainty": "0.004"}
 _SHAFT = {"value": "49.985", "unit": "mm", "standard_uncertainty": "0.003"}
@@ -79,7 +77,7 @@ class MeasureMarkIn(Body):
     )
 
 
-class DerivedMeasureQuestion(Body):
+class DerivedMeasureQuestion(HowJudged):
     """What a measure is made of, and the limits it must keep."""
 
     terms: tuple[MeasureTermIn, ...] = Field(
@@ -118,25 +116,10 @@ class DerivedMeasureQuestion(Body):
         description="Most that is good.",
         examples=[{"value": "0.070", "unit": "mm"}],
     )
-    acceptance_probability: ProbabilityText = Field(
-        default=Decimal("0.95"),
-        description="Probability at which conformity counts as shown, from 0.5 to below 1;"
-        " 0.95 if not given.",
-        examples=["0.95"],
-    )
-    rule: ConformityRule = Field(
-        default=ConformityRule.ISO_14253_1,
-        description="How a measure near a limit is judged; iso-14253-1 if not given.",
-        examples=["iso-14253-1"],
-    )
 
     def asked(self) -> MeasureQuestion:
         """Carry the question over the border."""
-        members = self.model_dump()
-        members["lower"] = members.pop("lower_limit")
-        members["upper"] = members.pop("upper_limit")
-        members["acceptance_probability"] = float(self.acceptance_probability)
-        return convert(members, MeasureQuestion)
+        return self.judged_as(MeasureQuestion)
 
 
 class BudgetLineOut(Answer):

@@ -1,19 +1,17 @@
 """Size, out-of-round and taper from readings: the calculation's question and answer."""
 
-from decimal import Decimal
 from typing import Self
 
 from pydantic import Field
 
 from api.schemas.base import (
     Answer,
-    Body,
     DecimalOut,
-    ProbabilityText,
     QuantityIn,
     QuantityOut,
     ShortText,
 )
+from api.schemas.condition import HowJudged
 from api.schemas.figures import computed_or_null, computed_quantity, quantity_or_null
 from api.schemas.findings import ReadingFields
 from shared.condition.form_asked import (
@@ -23,9 +21,8 @@ from shared.condition.form_asked import (
     JudgedMeasure,
     RoundnessBy,
 )
-from shared.condition.model import ConformityRule, Verdict
+from shared.condition.model import Verdict
 from shared.condition.readings import Point
-from shared.typed import convert
 
 _PLACES = (
     ("77.020", "top", "x"),
@@ -39,7 +36,7 @@ EXAMPLE_READINGS = [
 ]
 
 
-class FormAsked(Body):
+class FormAsked(HowJudged):
     """Readings of one bore or shaft with their planes and directions, the gauge, the limits."""
 
     readings: tuple[ReadingFields, ...] = Field(
@@ -98,25 +95,10 @@ class FormAsked(Body):
         " If not given it is taken as nothing, which leaves the greater doubt.",
         examples=[{"value": "0.002", "unit": "mm"}],
     )
-    acceptance_probability: ProbabilityText = Field(
-        default=Decimal("0.95"),
-        description="Probability at which conformity counts as shown, from 0.5 to below 1;"
-        " 0.95 if not given.",
-        examples=["0.95"],
-    )
-    rule: ConformityRule = Field(
-        default=ConformityRule.ISO_14253_1,
-        description="How a size near a limit is judged; iso-14253-1 if not given.",
-        examples=["iso-14253-1"],
-    )
 
     def asked(self) -> FormQuestion:
         """Carry the question over the border."""
-        members = self.model_dump()
-        members["lower"] = members.pop("lower_limit")
-        members["upper"] = members.pop("upper_limit")
-        members["acceptance_probability"] = float(self.acceptance_probability)
-        return convert(members, FormQuestion)
+        return self.judged_as(FormQuestion)
 
 
 class PlaceOut(Answer):
