@@ -1,9 +1,12 @@
 """The look-ups that a person types against, each with a few questions that take turns.
 
-They read nothing of the database but the key: measured on one database only.
+And what is reckoned of a part's condition, asked as the API's document shows it. They read nothing
+of the database but the key: measured on one database only.
 """
 
+import json
 from collections.abc import Callable
+from pathlib import Path
 from urllib.parse import urlencode
 
 from tests.bench.load import Request
@@ -65,6 +68,36 @@ LOOK_UPS: dict[str, tuple[str, tuple[Query, ...]]] = {
     ),
     "limits and fit": ("/v1/fits", ({"nominal": "25", "classes": "H7,g6"},)),
 }
+
+
+OF_CONDITION = (
+    "conformity",
+    "form",
+    "derived-measure",
+    "wear",
+    "fit-condition",
+    "table-choice",
+    "shim-pack",
+    "life-fit",
+    "bearing-life",
+)
+"""Calculations by the last word of their path."""
+
+
+def of_condition(
+    key: tuple[tuple[str, str], ...],
+) -> dict[str, tuple[Callable[[int], Request], int]]:
+    """The calculations on a part's condition, and the status that answers them."""
+    document = Path(__file__).parents[2] / "api" / "openapi.json"
+    paths = json.loads(document.read_text("utf-8"))["paths"]
+    headers = (*key, ("Content-Type", "application/json"))
+    made: dict[str, tuple[Callable[[int], Request], int]] = {}
+    for name in OF_CONDITION:
+        path = f"/v1/calculations/{name}"
+        shown = paths[path]["post"]["requestBody"]["content"]["application/json"]["example"]
+        request = Request("POST", path, headers, json.dumps(shown).encode())
+        made[name] = (lambda _, request=request: request, 200)  # type: ignore[misc]
+    return made
 
 
 def look_ups(

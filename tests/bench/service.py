@@ -20,7 +20,7 @@ from db.engine import Sessions, make_engine
 from db.migrate import upgrade
 from db.queries.access import make_shop_and_key
 from tests.bench.load import Measured, Request, measure
-from tests.bench.lookups import look_ups
+from tests.bench.lookups import look_ups, of_condition
 from tests.postgres import NoPostgres, running_cluster
 
 SECONDS = 4.0
@@ -68,7 +68,7 @@ def service(url: str, folder: Path, bare: Measured, *, has_look_ups: bool = Fals
             bearer = (("Authorization", f"Bearer {key}"),)
             requests = prepared(client, bearer)
             if has_look_ups:
-                requests |= look_ups(bearer)
+                requests |= look_ups(bearer) | of_condition(bearer)
         for name, (make, wanted) in requests.items():
             show("  " + name, measure(port, make, wanted, SECONDS), bare)
 

@@ -35,10 +35,11 @@ def test_ten_equal_requests_with_one_key_store_one_record_of_every_kind(
         if tally(answers) == {"409 duplicate": CALLERS}:  # another shop has that part
             where, key, body = yard.filled(path), uuid.uuid4().hex, told_apart(body)
             answers = race(CALLERS, lambda _: yard.shop.post(where, body, key=key))
-        if "location" in answers[0].headers:
+        if answers[0].status_code == 201:
             assert tally(answers) == {"201": 1, "201 repeated": CALLERS - 1}, path
             assert len({answer.content for answer in answers}) == 1
-            assert len({answer.headers["etag"] for answer in answers}) == 1
+            # Several records made at once have no one version.
+            assert len({answer.headers.get("etag") for answer in answers}) == 1
         else:
             assert {answer.status_code for answer in answers} == {200}, path
         yard.bodies.setdefault("/v1" + path, body)

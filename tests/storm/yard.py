@@ -70,6 +70,9 @@ class Yard:
             clock.moment += timedelta(minutes=1)
             answer = self.send("post", path, body(self))
             assert answer.is_success, (path, answer.text)
+            if path.endswith("/findings") and path != "/findings":  # several at once
+                ids = [item["id"] for item in answer.json()["items"]]
+                self.made.setdefault("/findings", []).extend(ids)
             if "location" not in answer.headers:
                 continue
             where: str = answer.headers["location"]
