@@ -1,13 +1,12 @@
 """What the inspection sheet of one unit is made from."""
 
 from datetime import datetime
-from typing import Any, TypeVar
 
 from sqlalchemy import select, union
 from sqlalchemy.orm import Session
 
-from db.models.assemblies import characteristics, labour_operations, positions
-from db.models.condition import findings, shim_packs
+from db.models.assemblies import labour_operations
+from db.models.condition import shim_packs
 from db.models.decision import jobs
 from db.models.fasteners import special_tool_operations, special_tools
 from db.models.shims import shim_places
@@ -16,27 +15,23 @@ from db.queries.access import Principal
 from db.queries.assemblies import (
     ACCESS_GROUPS,
     ASSEMBLIES,
-    CHARACTERISTICS,
     OPERATIONS,
     POSITION_SETS,
     positions_for,
     with_cautions,
 )
-from db.queries.condition import FINDINGS, GAUGES, SHIM_PACKS, UNITS
+from db.queries.condition import SHIM_PACKS
 from db.queries.decision import JOBS
 from db.queries.fasteners import TOOLS
-from db.queries.mapping import Mapped, load
+from db.queries.mapping import load
 from db.queries.references import known
 from db.queries.shim_places import SHIM_PLACES
-from db.queries.shop_settings import newest_settings
+from db.queries.unit_records import UnitRecords
 from shared.condition.sheet.model import SheetRecords, ToolCalledFor
-from shared.decision.settings import DecisionRules
 from shared.decision.snapshot import Job
 from shared.errors import InvalidInput
 from shared.sourcing.calendar import local_time
 from shared.sourcing.model import WorkCalendar
-
-T = TypeVar("T")
 
 
 def sheet_records(
@@ -53,46 +48,29 @@ def sheet_records(
     depend on the number of records. Raises NotFound for an unknown unit, InvalidInput ("/job_id")
     for a job that is unknown or on another unit.
     """
-    unit = store.read(session, principal, UNITS, unit_id).record
+    found = UnitRecords(session, principal, unit_id)
+    unit, rules = found.unit, found.rules
     job = None if job_id is None else _job(session, principal, unit_id, job_id)
-    settings = newest_settings(session, principal)
-    rules = DecisionRules() if settings is None else settings.rules
-    calendar = WorkCalendar() if settings is None else settings.calendar
-
-    def of_assembly(mapped: Mapped[T]) -> tuple[T, ...]:
-        table = mapped.table
-        found = load(
-            session,
-            mapped,
-            select(table).where(table.c.assembly_id == unit.assembly_id).order_by(table.c.id),
-        )
-        return tuple(stored.record for stored in found)
-
-    def where(mapped: Mapped[T], *conditions: Any) -> tuple[T, ...]:
-        statement = store.visible(mapped, principal).where(*conditions)
-        found = load(session, mapped, statement.order_by(mapped.table.c.id))
-        return tuple(stored.record for stored in found)
-
-    here = select(positions.c.id).where(positions.c.assembly_id == unit.assembly_id)
+    calendar = WorkCalendar() if found.settings is None else found.settings.calendar
     assembly, positions_found = with_cautions(
         session,
         principal,
         store.read(session, principal, ASSEMBLIES, unit.assembly_id).record,
-        of_assembly(positions_for(unit.serial_number)),
+        found.of_assembly(positions_for(unit.serial_number)),
     )
     return SheetRecords(
         unit=unit,
         assembly=assembly,
         positions=positions_found,
         today=local_time(moment, calendar).date(),
-        access_groups=of_assembly(ACCESS_GROUPS),
-        position_sets=of_assembly(POSITION_SETS),
-        operations=of_assembly(OPERATIONS),
-        characteristics=where(CHARACTERISTICS, characteristics.c.position_id.in_(here)),
-        findings=where(FINDINGS, findings.c.unit_id == unit_id),
-        gauges=where(GAUGES),
-        shim_places=where(SHIM_PLACES, shim_places.c.position_id.in_(here)),
-        shim_packs=where(SHIM_PACKS, shim_packs.c.unit_id == unit_id),
+        access_groups=found.of_assembly(ACCESS_GROUPS),
+        position_sets=found.of_assembly(POSITION_SETS),
+        operations=found.of_assembly(OPERATIONS),
+        characteristics=found.characteristics(),
+        findings=found.findings(),
+        gauges=found.gauges(),
+        shim_places=found.where(SHIM_PLACES, shim_places.c.position_id.in_(found.position_ids)),
+        shim_packs=found.where(SHIM_PACKS, shim_packs.c.unit_id == unit_id),
         tools=_tools(session, unit.assembly_id),
         opened_group_ids=() if job is None else job.opened_group_ids,
         rule=rules.conformity_rule,

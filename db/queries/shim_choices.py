@@ -2,24 +2,22 @@
 
 from collections.abc import Sequence
 
-from sqlalchemy import select
+from sqlalchemy import ColumnElement
 from sqlalchemy.orm import Session
 
-from db.models.assemblies import characteristics, positions
-from db.models.condition import findings, shim_packs
+from db.models.condition import shim_packs
 from db.models.fasteners import stock_items
 from db.models.shims import shim_places
 from db.queries import store
 from db.queries.access import Principal
-from db.queries.assemblies import CHARACTERISTICS, POSITIONS
-from db.queries.condition import FINDINGS, GAUGES, SHIM_PACKS, UNITS
+from db.queries.assemblies import POSITIONS
+from db.queries.condition import SHIM_PACKS
 from db.queries.fasteners import STOCK_ITEMS
 from db.queries.mapping import in_steps, load
 from db.queries.shim_places import SHIM_PLACES
-from db.queries.shop_settings import newest_settings
+from db.queries.unit_records import UnitRecords
 from shared.condition.shim_place import ShimPlace
 from shared.condition.shims.choices_of_unit import OnHand, ShimRecords
-from shared.decision.settings import DecisionRules
 from shared.errors import InvalidInput
 
 
@@ -31,40 +29,31 @@ def shim_records(
     The number of statements does not depend on the number of records. Raises NotFound for an
     unknown unit, InvalidInput ("/shim_place_id") for a place that its design has not.
     """
-    unit = store.read(session, principal, UNITS, unit_id).record
-    here = select(positions.c.id).where(positions.c.assembly_id == unit.assembly_id)
-    at = select(shim_places).where(shim_places.c.position_id.in_(here))
+    found = UnitRecords(session, principal, unit_id)
+    at: list[ColumnElement[bool]] = [shim_places.c.position_id.in_(found.position_ids)]
     if shim_place_id is not None:
-        at = at.where(shim_places.c.id == shim_place_id)
-    places = [one.record for one in load(session, SHIM_PLACES, at.order_by(shim_places.c.id))]
+        at.append(shim_places.c.id == shim_place_id)
+    places = found.where(SHIM_PLACES, *at)
     if shim_place_id is not None and not places:
         raise InvalidInput(
             "/shim_place_id",
             f"The unit's design has no place for shims '{shim_place_id}'.",
-            f"Give a place of the assembly '{unit.assembly_id}', or leave it out.",
+            f"Give a place of the assembly '{found.unit.assembly_id}', or leave it out.",
             "reference-unknown",
         )
-    of_design = select(positions).where(positions.c.assembly_id == unit.assembly_id)
-    looked_at = select(characteristics).where(characteristics.c.position_id.in_(here))
-    of_unit = store.visible(FINDINGS, principal).where(findings.c.unit_id == unit_id)
     packed = store.visible(SHIM_PACKS, principal).where(shim_packs.c.unit_id == unit_id)
     packs = load(session, SHIM_PACKS, packed.order_by(shim_packs.c.id))
-    settings = newest_settings(session, principal)
-    rules = DecisionRules() if settings is None else settings.rules
     return ShimRecords(
-        unit,
-        tuple(places),
-        tuple(one.record for one in load(session, POSITIONS, of_design.order_by(positions.c.id))),
-        tuple(
-            one.record
-            for one in load(session, CHARACTERISTICS, looked_at.order_by(characteristics.c.id))
-        ),
-        tuple(one.record for one in load(session, FINDINGS, of_unit.order_by(findings.c.id))),
-        tuple(one.record for one in load(session, GAUGES, store.visible(GAUGES, principal))),
+        found.unit,
+        places,
+        found.of_assembly(POSITIONS),
+        found.characteristics(),
+        found.findings(),
+        found.gauges(),
         tuple(one.record for one in packs),
         _on_hand(session, principal, places),
-        rules.conformity_probability,
-        rules.conformity_rule,
+        found.rules.conformity_probability,
+        found.rules.conformity_rule,
         {one.record.id: one.created_at for one in packs},
     )
 

@@ -13,6 +13,7 @@ from enum import StrEnum
 from math import erfc, inf, isfinite, sqrt
 from statistics import NormalDist
 
+from shared.condition.halving import narrowed
 from shared.condition.model import ConformityRule, Verdict
 from shared.errors import InvalidInput, OutOfRange
 
@@ -210,21 +211,14 @@ def _two_sided_guard_band(
         p = conformity_probability(distance, u, 0.0, width, distribution=distribution)
         return p >= acceptance_probability
 
-    too_little, enough = 0.0, width / 2
-    if not is_enough(enough):
+    if not is_enough(width / 2):
         return inf
-    for _ in range(_HALVINGS):
-        middle = (too_little + enough) / 2
-        if is_enough(middle):
-            enough = middle
-        else:
-            too_little = middle
+    enough, _ = narrowed(is_enough, width / 2, 0.0, _HALVINGS)
     return enough
 
 
-def _check(u: float, lower: float | None, upper: float | None) -> None:
-    if not (isfinite(u) and u >= 0):
-        raise OutOfRange("u", u, "0 or more")
+def require_limit(lower: float | None, upper: float | None) -> None:
+    """Raise InvalidInput ("/lower_limit") where there is no limit at all."""
     if lower is None and upper is None:
         raise InvalidInput(
             "/lower_limit",
@@ -232,6 +226,12 @@ def _check(u: float, lower: float | None, upper: float | None) -> None:
             "Give at least one limit.",
             "limit-missing",
         )
+
+
+def _check(u: float, lower: float | None, upper: float | None) -> None:
+    if not (isfinite(u) and u >= 0):
+        raise OutOfRange("u", u, "0 or more")
+    require_limit(lower, upper)
     if lower is not None and upper is not None and lower > upper:
         raise InvalidInput(
             "/upper_limit",

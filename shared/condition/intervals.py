@@ -7,7 +7,7 @@ finding has no reading, and the middle of the interval is none.
 from dataclasses import dataclass
 from math import erfc, exp, inf, pi, sqrt
 
-from shared.condition.conformity import guard_band, is_within
+from shared.condition.conformity import guard_band, is_within, require_limit
 from shared.condition.model import ConformityRule, Verdict
 from shared.errors import InvalidInput, OutOfRange
 
@@ -80,13 +80,7 @@ def judge_interval(
             "Give at_least, at_most or both.",
             "interval-missing",
         )
-    if lower is None and upper is None:
-        raise InvalidInput(
-            "/lower_limit",
-            "There is neither a lower nor an upper limit.",
-            "Give at least one limit.",
-            "limit-missing",
-        )
+    require_limit(lower, upper)
     probability = None
     if at_least is not None and at_most is not None:
         probability = interval_probability(at_least, at_most, feel, lower, upper)

@@ -11,6 +11,7 @@ from shared.condition.conformity import (
     guard_band,
     is_within,
 )
+from shared.condition.halving import narrowed
 from shared.errors import OutOfRange
 
 MOST_READINGS: Final = 100
@@ -90,15 +91,9 @@ def _most_doubtful_u(near: float, far: float, distribution: Distribution) -> flo
 
 def _greatest(is_settled: Callable[[float], bool], most: float) -> float:
     """Return the end of the range from 0 in which a predicate holds, ``most`` at the most."""
-    settled, unsettled = 0.0, most
     if is_settled(most):
         return most
-    for _ in range(_HALVINGS):
-        middle = (settled + unsettled) / 2
-        if is_settled(middle):
-            settled = middle
-        else:
-            unsettled = middle
+    settled, _ = narrowed(is_settled, 0.0, most, _HALVINGS)
     return settled
 
 

@@ -7,6 +7,7 @@ from itertools import islice
 from math import inf
 
 from shared.condition.conformity import conformity_probability, guard_band
+from shared.condition.halving import narrowed
 from shared.condition.shims.search import Choice, Counts, Steps, Sums
 from shared.condition.shims.uncertainty import pack_doubt
 
@@ -255,21 +256,16 @@ def _most_own(sums: Sums, wanted: Wanted, total: Fraction, shims: int, least: fl
     if bound < least:
         return -1.0
     greatest = max((_own(one, wanted.common) for one in sums.choices), default=0.0)
-    enough, too_much = 0.0, max(0.0, shims * greatest)
+    most = max(0.0, shims * greatest)
 
     def is_enough(own: float) -> bool:
         u2 = (wanted.u or 0.0) ** 2 + own + (shims * wanted.common) ** 2
         p = conformity_probability(float(total), u2**0.5, float(wanted.first), float(wanted.last))
         return p >= least
 
-    if is_enough(too_much):
+    if is_enough(most):
         return inf
-    for _ in range(_HALVINGS):
-        middle = (enough + too_much) / 2
-        if is_enough(middle):
-            enough = middle
-        else:
-            too_much = middle
+    _, too_much = narrowed(is_enough, 0.0, most, _HALVINGS)
     return too_much
 
 

@@ -6,6 +6,7 @@ Both doubts are independent and add up (sigma^2 t + u^2), as in ``FirstPassage.s
 from collections.abc import Callable
 from statistics import NormalDist
 
+from shared.condition.halving import narrowed
 from shared.condition.wear.first_passage import FirstPassage
 from shared.condition.wear.line import Line
 from shared.condition.wear.model import Trend
@@ -64,8 +65,5 @@ def _last_hours(survival: Callable[[float], float], level: float, most: float) -
     """Hours up to ``most`` that are survived with a probability of ``level``."""
     if survival(most) >= level:
         return most
-    before, after = 0.0, most
-    for _ in range(_HALVINGS):
-        middle = (before + after) / 2
-        before, after = (middle, after) if survival(middle) > level else (before, middle)
+    before, _ = narrowed(lambda hours: survival(hours) > level, 0.0, most, _HALVINGS)
     return before
